@@ -1,1 +1,11 @@
-//! x
+//! Sources, places in them, and what is wrong at a place.
+//!
+//! 1. [`source`]: a file as it was read, and spans of it.
+//! 2. [`rule`]: a code with its explanation and its pair of examples.
+//! 3. [`problem`]: one thing wrong at one place: fact, as found, what to write instead.
+//! 4. [`english`]: lists, plurals and near names, so that messages are grammatical.
+
+pub mod english;
+pub mod problem;
+pub mod rule;
+pub mod source;

@@ -1,0 +1,63 @@
+//! Grammatical English for messages: lists, plurals, near names.
+
+use strsim::damerau_levenshtein;
+
+/// "a", "a or b", "a, b or c" (the word between is given).
+#[must_use]
+pub fn list<T: AsRef<str>>(items: &[T], word: &str) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [head @ .., last] => {
+            let head = head.iter().map(AsRef::as_ref).collect::<Vec<_>>().join(", ");
+            format!("{head} {word} {}", last.as_ref())
+        }
+    }
+}
+
+/// The items in backticks, for [`list`].
+#[must_use]
+pub fn ticked<T: AsRef<str>>(items: &[T]) -> Vec<String> {
+    items.iter().map(|item| format!("`{}`", item.as_ref())).collect()
+}
+
+/// "1 test", "3 tests".
+#[must_use]
+pub fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+/// The candidate nearest to what was written, if one is near enough: a distance of at most a third of its length, and at
+/// least one; capitals do not count. Ties go to the first in alphabetical order.
+#[must_use]
+pub fn nearest<'a>(written: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let lower = written.to_lowercase();
+    let limit = (written.chars().count() / 3).max(1);
+    candidates
+        .into_iter()
+        .map(|name| (damerau_levenshtein(&lower, &name.to_lowercase()), name))
+        .filter(|(distance, _)| *distance <= limit)
+        .min()
+        .map(|(_, name)| name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists() {
+        assert_eq!(list::<&str>(&[], "or"), "");
+        assert_eq!(list(&["a"], "or"), "a");
+        assert_eq!(list(&["a", "b"], "and"), "a and b");
+        assert_eq!(list(&["a", "b", "c"], "or"), "a, b or c");
+    }
+
+    #[test]
+    fn near_names() {
+        let names = ["line-current", "line-volts", "flow"];
+        assert_eq!(nearest("line-curent", names), Some("line-current"));
+        assert_eq!(nearest("FLOW", names), Some("flow"));
+        assert_eq!(nearest("pump", names), None);
+    }
+}

@@ -1,0 +1,66 @@
+//! One thing wrong at one place. Problems are values: collected, sorted by place, told all at once.
+
+use super::rule::{Level, Rule};
+use super::source::Place;
+
+/// One thing wrong: the fact first, then what to write instead.
+#[derive(Debug, Clone)]
+pub struct Problem {
+    /// The rule it breaks.
+    pub rule: &'static Rule,
+    /// Where. The line it stands on is quoted as "As found".
+    pub place: Place,
+    /// The fact, one sentence, the user's words in backticks.
+    pub message: String,
+    /// The line or lines to write instead, as they would stand in the file.
+    pub instead: Option<String>,
+    /// Other places that belong to it, each with what it is: "the first one is here".
+    pub also: Vec<(Place, String)>,
+}
+
+impl Problem {
+    /// A problem with its fact.
+    #[must_use]
+    pub fn new(rule: &'static Rule, place: Place, message: impl Into<String>) -> Self {
+        Self { rule, place, message: message.into(), instead: None, also: Vec::new() }
+    }
+
+    /// With what to write instead.
+    #[must_use]
+    pub fn instead(mut self, line: impl Into<String>) -> Self {
+        self.instead = Some(line.into());
+        self
+    }
+
+    /// With another place that belongs to it.
+    #[must_use]
+    pub fn also(mut self, place: Place, what: impl Into<String>) -> Self {
+        self.also.push((place, what.into()));
+        self
+    }
+
+    /// Whether it refuses the playbook.
+    #[must_use]
+    pub fn is_error(&self) -> bool {
+        self.rule.level == Level::Error
+    }
+}
+
+/// Sorts by file and place, then code and words, and drops repeats.
+pub fn tidy(problems: &mut Vec<Problem>) {
+    problems.sort_by(|a, b| {
+        let key = |p: &Problem| (p.place.span.start, p.place.span.end, p.rule.code);
+        a.place
+            .source
+            .path()
+            .cmp(b.place.source.path())
+            .then_with(|| key(a).cmp(&key(b)))
+            .then_with(|| a.message.cmp(&b.message))
+    });
+    problems.dedup_by(|a, b| {
+        a.rule.code == b.rule.code
+            && a.place.span == b.place.span
+            && a.message == b.message
+            && a.place.source.path() == b.place.source.path()
+    });
+}
