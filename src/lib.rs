@@ -11,5 +11,8 @@
 //! 7. `site`: the pages.
 //! 8. `cli`: one file a command.
 
+pub mod language;
+pub mod playbook;
+pub mod sheet;
 pub mod text;
 pub mod trade;
