@@ -60,3 +60,46 @@ pub struct Value {
 pub struct States {
     states: Vec<State>,
 }
+
+impl States {
+    /// States in sheet order. Ids are places in it.
+    #[must_use]
+    pub fn new(states: Vec<State>) -> Self {
+        Self { states }
+    }
+
+    /// The states with their ids, in sheet order.
+    pub fn iter(&self) -> impl Iterator<Item = (StateId, &State)> {
+        self.states.iter().enumerate().map(|(at, state)| (StateId(u16::try_from(at).unwrap_or(u16::MAX)), state))
+    }
+
+    /// The state of this id.
+    #[must_use]
+    pub fn get(&self, id: StateId) -> Option<&State> {
+        self.states.get(usize::from(id.0))
+    }
+
+    /// The value a stand names.
+    #[must_use]
+    pub fn value(&self, stand: Stand) -> Option<&Value> {
+        self.get(stand.state)?.values.get(usize::from(stand.value.0))
+    }
+
+    /// The state of this name.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<(StateId, &State)> {
+        self.iter().find(|(_, state)| state.name == name)
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.states.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.states.is_empty()
+    }
+}
