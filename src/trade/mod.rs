@@ -4,8 +4,16 @@
 //! 2. [`dimension`]: what kind of thing a number is, through `+ − × ÷`; a temperature against a difference.
 //! 3. [`quantity`]: a number as it was written, exact in its decimals, and its change from one unit to another.
 //! 4. [`reading`]: what a technician types off a meter, `OL` included.
+//! 5. [`printing`]: the shop's units, the step of a meter, never false digits.
+//! 6. [`three_phase`]: heat on three lines.
+//! 7. [`range`]: why a formula or table has no answer, with the range it covers.
+//! 8. [`functions`]: what a `calculate` line may call.
 
 pub mod dimension;
+pub mod functions;
+pub mod printing;
 pub mod quantity;
+pub mod range;
 pub mod reading;
+pub mod three_phase;
 pub mod unit;
