@@ -2,4 +2,5 @@
 //!
 //! [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
 
+pub mod bands;
 pub mod model;

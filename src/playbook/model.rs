@@ -165,6 +165,8 @@ pub struct Test {
     pub branches: Vec<Branch>,
     /// How an answer picks a branch.
     pub scale: Scale,
+    /// What no outcome line takes, and what two lines claim.
+    pub coverage: Coverage,
     /// "Can't get in there": where to, and the line. `None`: the shop's hand-over.
     pub cannot: Option<(Target, Span)>,
     /// How long it takes, in seconds.
@@ -308,6 +310,8 @@ pub enum Target {
     End(EndId),
     /// The first test of another playbook.
     Playbook(String),
+    /// A name that is nowhere: the compiler has told it, and no walk gets here.
+    Nowhere,
 }
 
 /// One outcome line.
@@ -367,6 +371,19 @@ impl Stretch {
         let below = value < self.high.at || (self.high.within && value <= self.high.at);
         above && below
     }
+}
+
+/// What the outcome lines of a test leave open or claim twice.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Coverage {
+    /// Numbers no line takes.
+    pub gaps: Vec<Stretch>,
+    /// `OL` can be shown, and no line takes it.
+    pub over_limit_gap: bool,
+    /// Sides of `normal` no line takes.
+    pub sides: Vec<Side>,
+    /// Two lines, by their index among the branches, and what both claim.
+    pub overlaps: Vec<(usize, usize, Stretch)>,
 }
 
 /// How an answer picks a branch.
