@@ -152,7 +152,8 @@ pub fn lay_out(specs: &[Spec], domain: Domain) -> Layout {
         for (other, before) in between.iter().take(nth) {
             let shared = run.shared(*before);
             let only_an_end = shared.low.at.total_cmp(&shared.high.at) == Ordering::Equal;
-            if !shared.is_empty() && !(only_an_end && run.high.at.total_cmp(&before.low.at) == Ordering::Equal) {
+            let meet = only_an_end && run.high.at.total_cmp(&before.low.at) == Ordering::Equal;
+            if !shared.is_empty() && !meet {
                 layout.overlaps.push(((*at).min(*other), (*at).max(*other), shared.stretch()));
             }
         }

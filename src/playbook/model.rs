@@ -294,7 +294,7 @@ pub enum Sum {
     /// A word argument of a function: a refrigerant, a kind of sensor.
     Word(String),
     /// A function of the trade.
-    Call(&'static str, Vec<Sum>),
+    Call(&'static crate::trade::functions::Function, Vec<Sum>),
     /// `+ − × ÷`
     Pair(crate::language::syntax::Op, Box<Sum>, Box<Sum>),
     /// A minus in front.
