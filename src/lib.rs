@@ -11,6 +11,7 @@
 //! 7. `site`: the pages.
 //! 8. `cli`: one file a command.
 
+pub mod check;
 pub mod language;
 pub mod playbook;
 pub mod sheet;

@@ -10,8 +10,7 @@
 
 use super::limits;
 use super::model::{
-    Bank, BankId, Branch, Coverage, Cures, End, Leave, Members, Playbook, Scale, Slot, Step, Takes, Target, Test,
-    TestId,
+    Bank, BankId, Branch, Coverage, Cures, End, Leave, Members, Playbook, Scale, Slot, Step, Takes, Test, TestId,
 };
 use super::names::Names;
 use super::question::{self, seconds};

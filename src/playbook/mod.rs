@@ -10,6 +10,7 @@ pub mod compile;
 mod limits;
 pub mod model;
 mod names;
+pub mod outline;
 mod question;
 mod settings;
 mod sums;

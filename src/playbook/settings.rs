@@ -1,11 +1,12 @@
 //! `with STATE VALUE`: the operating states a block names.
 
 use crate::language::syntax::{Playbook, Setting};
-use crate::sheet::states::{Stand, StateId, States, ValueId};
+use crate::sheet::states::{Stand, State, StateId, States, Value, ValueId};
 use crate::text::english::{list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A state no sheet declares.
 pub static STATE_NOT_DECLARED: Rule = Rule {
@@ -41,7 +42,7 @@ pub static STATE_TWICE: Rule = Rule {
 pub static RULES: [&Rule; 3] = [&STATE_NOT_DECLARED, &NO_SUCH_VALUE, &STATE_TWICE];
 
 /// Adds the states the playbook names and no sheet declares: home is `as found`, then its values in the order met.
-pub(super) fn states_of(tree: &Playbook, declared: &States) -> States {
+pub(super) fn states_of(tree: &Playbook, declared: &Arc<States>) -> Arc<States> {
     let mut extra: Vec<(String, Vec<String>)> = Vec::new();
     let settings = tree.blocks.iter().flat_map(|block| &block.lines).flat_map(|line| match &line.says {
         crate::language::syntax::Says::With(settings) | crate::language::syntax::Says::Leave { settings, .. } => {
@@ -64,7 +65,18 @@ pub(super) fn states_of(tree: &Playbook, declared: &States) -> States {
             values.push(value.as_str().to_owned());
         }
     }
-    extra.into_iter().fold(declared.clone(), |states, (name, values)| states.with_named(&name, &values))
+    if extra.is_empty() {
+        return Arc::clone(declared);
+    }
+    let mut states: Vec<State> = declared.iter().map(|(_, state)| state.clone()).collect();
+    for (name, values) in extra {
+        let values =
+            std::iter::once("as found".to_owned()).chain(values).map(|name| Value { name, to: None }).collect();
+        let (only_while, change_while) = (Vec::new(), Vec::new());
+        let (disconnects, lock_out_also) = (Vec::new(), Vec::new());
+        states.push(State { name, values, only_while, change_while, disconnects, lock_out_also, place: None });
+    }
+    Arc::new(States::new(states))
 }
 
 /// Resolves the settings of one line. A state no sheet declares is told once a playbook (`told` remembers).
@@ -111,7 +123,7 @@ fn no_such_value(
     tree: &Playbook,
     name: &crate::language::syntax::Word,
     value: &crate::language::syntax::Word,
-    state: &crate::sheet::states::State,
+    state: &State,
 ) -> Problem {
     let values: Vec<&str> = state.values.iter().map(|value| value.name.as_str()).collect();
     let message = format!("`{}` is {}, never `{}`.", name.as_str(), list(&ticked(&values), "or"), value.as_str());

@@ -1,0 +1,98 @@
+//! `accept CODE: REASON`: a warning silenced where it stands, with the reason written down.
+
+use crate::language::syntax::{Block, Playbook, Says, Word};
+use crate::text::english::nearest;
+use crate::text::problem::Problem;
+use crate::text::rule::{Level, Rule};
+use crate::text::source::Span;
+
+/// An `accept` for a code there is none of, or for an error.
+pub static CANNOT_ACCEPT: Rule = Rule {
+    code: "cannot-accept",
+    level: Level::Error,
+    says: "`accept` names the code of a warning.",
+    why: "An error is a hole in the playbook; no reason closes it.",
+    wrong: "accept  gap-in-limits: nobody will read 4 A",
+    mended: "if  3 to 5 A  go to coil",
+};
+
+/// An `accept` with nothing to silence.
+pub static ACCEPTS_NOTHING: Rule = Rule {
+    code: "accepts-nothing",
+    level: Level::Warning,
+    says: "An `accept` line silences a warning that is there.",
+    why: "One left behind would hide the next one that comes.",
+    wrong: "accept  long-sentence: the maker's own words        (no long sentence here)",
+    mended: "(the line taken out)",
+};
+
+/// The rules of this file.
+pub static RULES: [&Rule; 2] = [&CANNOT_ACCEPT, &ACCEPTS_NOTHING];
+
+struct Accept<'a> {
+    code: &'a Word,
+    line: Span,
+    /// The block it stands in; `None` in the head, where it goes for the whole playbook.
+    block: Option<Span>,
+    used: bool,
+}
+
+/// Takes out the warnings that are accepted, and tells of `accept` lines that are wrong or idle.
+pub(super) fn silence(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
+    let mut accepts: Vec<Accept<'_>> = accepts_of(&tree.head, None)
+        .chain(tree.blocks.iter().flat_map(|block| accepts_of(block, Some(extent(block)))))
+        .collect();
+    let mut kept = Vec::with_capacity(problems.len());
+    for problem in problems {
+        let here = problem.place.source.path() == tree.source.path();
+        let accepted = accepts.iter_mut().find(|accept| {
+            here && !problem.is_error()
+                && accept.code.as_str() == problem.rule.code
+                && accept
+                    .block
+                    .is_none_or(|block| block.start <= problem.place.span.start && problem.place.span.end <= block.end)
+        });
+        match accepted {
+            Some(accept) => accept.used = true,
+            None => kept.push(problem),
+        }
+    }
+    if accepts.is_empty() {
+        return kept;
+    }
+    let rules = crate::check::all_rules();
+    for accept in accepts {
+        let known = rules.iter().find(|rule| rule.code == accept.code.as_str());
+        let problem = match known {
+            Some(rule) if rule.level == Level::Error => {
+                let message = format!("`{}` is an error, and no reason makes it right.", accept.code.as_str());
+                Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)
+            }
+            Some(_) if accept.used => continue,
+            Some(_) => {
+                let message = format!("There is no `{}` here to accept.", accept.code.as_str());
+                Problem::new(&ACCEPTS_NOTHING, tree.place(accept.line), message)
+            }
+            None => {
+                let near = nearest(accept.code.as_str(), rules.iter().map(|rule| rule.code));
+                let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+                let message = format!("No warning has the code `{}`.{hint}", accept.code.as_str());
+                Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)
+            }
+        };
+        kept.push(problem);
+    }
+    kept
+}
+
+fn accepts_of(block: &Block, extent: Option<Span>) -> impl Iterator<Item = Accept<'_>> {
+    block.lines.iter().filter_map(move |line| match &line.says {
+        Says::Accept { code, .. } => Some(Accept { code, line: line.span, block: extent, used: false }),
+        _ => None,
+    })
+}
+
+/// From the heading to the last line.
+fn extent(block: &Block) -> Span {
+    block.lines.iter().fold(block.span, |span, line| span.to(line.span))
+}

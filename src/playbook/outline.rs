@@ -1,0 +1,90 @@
+//! Playbooks in brief: what one has to know of the others.
+//!
+//! Ten thousand playbooks are checked one by one; of each only this stays in memory.
+
+use crate::language::syntax::{Playbook, Says};
+use crate::text::source::Span;
+use std::collections::BTreeMap;
+
+/// One playbook in brief.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Outline {
+    /// Its file.
+    pub path: String,
+    /// Its name.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// The units it is for.
+    pub units: Vec<String>,
+    /// The words callers use.
+    pub symptoms: Vec<String>,
+    /// Addresses that moved.
+    pub was: Vec<String>,
+    /// The playbooks its tests go on to, with the place of the name.
+    pub goes_on_to: Vec<(String, Span)>,
+}
+
+/// Every playbook of a folder, by name.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Outlines {
+    by_name: BTreeMap<String, Vec<Outline>>,
+}
+
+impl Outline {
+    /// The brief of a playbook as written.
+    #[must_use]
+    pub fn of(tree: &Playbook) -> Self {
+        let mut outline = Self {
+            path: tree.source.path().to_owned(),
+            name: tree.head.name.as_str().to_owned(),
+            title: tree.head.title.as_str().to_owned(),
+            units: Vec::new(),
+            symptoms: Vec::new(),
+            was: Vec::new(),
+            goes_on_to: Vec::new(),
+        };
+        for line in &tree.head.lines {
+            match &line.says {
+                Says::Units(units) => outline.units.extend(units.iter().map(|unit| unit.as_str().to_owned())),
+                Says::Symptom(words) => outline.symptoms.push(words.as_str().to_owned()),
+                Says::Was(name) => outline.was.push(name.as_str().to_owned()),
+                _ => {}
+            }
+        }
+        for line in tree.blocks.iter().flat_map(|block| &block.lines) {
+            if let Says::Outcome { to, .. } | Says::Cannot(to) = &line.says
+                && to.playbook
+            {
+                outline.goes_on_to.push((to.name.as_str().to_owned(), to.name.span));
+            }
+        }
+        outline
+    }
+}
+
+impl Outlines {
+    /// Takes one in.
+    pub fn add(&mut self, outline: Outline) {
+        let same = self.by_name.entry(outline.name.clone()).or_default();
+        same.push(outline);
+        same.sort_by(|a, b| a.path.cmp(&b.path));
+    }
+
+    /// The playbook of this name; of two with one name the first by path.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<&Outline> {
+        self.by_name.get(name)?.first()
+    }
+
+    /// Every playbook of this name, by path.
+    #[must_use]
+    pub fn named(&self, name: &str) -> &[Outline] {
+        self.by_name.get(name).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every playbook, by name, then path.
+    pub fn iter(&self) -> impl Iterator<Item = &Outline> {
+        self.by_name.values().flatten()
+    }
+}
