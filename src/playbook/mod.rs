@@ -4,6 +4,7 @@
 //! 2. `names`, `settings`, `question`, `sums`, `limits` resolve a kind of line each; each holds its rules.
 //! 3. [`bands`] lays limits out: which line takes which numbers, what is left over, what is claimed twice.
 //! 4. [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
+//! 5. [`ways`] plans how a unit gets from one standing to the next, and home.
 
 pub mod bands;
 pub mod compile;
@@ -14,6 +15,7 @@ pub mod outline;
 mod question;
 mod settings;
 mod sums;
+pub mod ways;
 
 use crate::text::rule::Rule;
 
