@@ -40,8 +40,8 @@ pub struct Condition {
     pub place: Place,
 }
 
-/// The rules kept here.
-pub static RULES: &[&Rule] = &[&UNKNOWN_CONDITION, &BUILT_IN_VALUES, &STUCK_STATE, &TOO_MANY_STATES];
+/// The rules of this file.
+pub static RULES: [&Rule; 4] = [&UNKNOWN_CONDITION, &BUILT_IN_VALUES, &STUCK_STATE, &TOO_MANY_STATES];
 
 /// A condition names a state and a value there is.
 pub static UNKNOWN_CONDITION: Rule = Rule {
