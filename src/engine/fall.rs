@@ -1,0 +1,181 @@
+//! Which outcome line an answer falls on: one, or several where the reading leaves it open.
+
+use super::answer::{Answer, Refused, Taken};
+use super::state::Fell;
+use super::sum;
+use crate::language::syntax::{OutcomeKind, Side};
+use crate::playbook::model::{Branch, Playbook, Scale, SlotId, Stretch, Takes, Test};
+use crate::trade::reading::Reading;
+use std::cmp::Ordering;
+
+/// One way an answer can be taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// The readings, in order of the measures.
+    pub read: Vec<Reading>,
+    /// What was judged.
+    pub result: Option<Reading>,
+    /// The lines.
+    pub fell: Fell,
+}
+
+/// Every way the answer can be taken; one where it leaves nothing open. Never empty.
+///
+/// # Errors
+/// [`Refused`] where the answer does not fit the test or no line takes it.
+pub fn ways(
+    book: &Playbook,
+    test: &Test,
+    answer: &Answer,
+    before: &dyn Fn(SlotId) -> Option<Reading>,
+) -> Result<Vec<Way>, Refused> {
+    let takes = test.measures().len();
+    let counted = |read: &[Reading]| if read.len() == takes { Ok(()) } else { Err(Refused::Count { takes }) };
+    match (answer, test.scale) {
+        (Answer::Said(read, line), Scale::Answers) => {
+            counted(read)?;
+            let said = test.branches.get(*line).ok_or(Refused::NotHere)?;
+            let fell = fell(test, None, |branch| branch.takes == Takes::Answer && branch.words == said.words)?;
+            Ok(vec![Way { read: read.clone(), result: None, fell }])
+        }
+        (Answer::Judged(read, side), Scale::Judged(_)) => {
+            counted(read)?;
+            let result = sum::result(book, test, read, before)?;
+            let fell = judged(test, result, *side)?;
+            Ok(vec![Way { read: read.clone(), result, fell }])
+        }
+        (Answer::Read(sets), Scale::Numbers(_)) if !sets.is_empty() => {
+            let mut ways: Vec<Way> = Vec::new();
+            for set in sets {
+                counted(&set.read)?;
+                for way in read(book, test, set, before)? {
+                    if !ways.iter().any(|known| known.fell == way.fell) {
+                        ways.push(way);
+                    }
+                }
+            }
+            Ok(ways)
+        }
+        _ => Err(Refused::NotHere),
+    }
+}
+
+/// The ways of one set of readings: that of the readings as they are first, then the others from the lowest result up.
+fn read(
+    book: &Playbook,
+    test: &Test,
+    set: &Taken,
+    before: &dyn Fn(SlotId) -> Option<Reading>,
+) -> Result<Vec<Way>, Refused> {
+    let judge = |read: &[Reading]| sum::result(book, test, read, before)?.ok_or(Refused::NotHere);
+    let shown = judge(&set.read)?;
+    let mut ways = vec![Way { read: set.read.clone(), result: Some(shown), fell: numbered(test, shown)? }];
+    let mut reached = vec![(shown, &set.read)];
+    for could in &set.could {
+        if could.len() != set.read.len() {
+            return Err(Refused::Count { takes: set.read.len() });
+        }
+        reached.push((judge(could)?, could));
+    }
+    reached.sort_by(|(a, _), (b, _)| a.order(*b));
+    for result in between(test, &reached) {
+        let fell = numbered(test, result)?;
+        if !ways.iter().any(|way| way.fell == fell) {
+            // The set that reads nearest below stands for all that fall on this line.
+            let nearest = reached.iter().rev().find(|(reach, _)| reach.order(result) != Ordering::Greater);
+            let read = nearest.map_or(&set.read, |(_, read)| read).clone();
+            ways.push(Way { read, result: Some(result), fell });
+        }
+    }
+    Ok(ways)
+}
+
+/// Results that between them meet every line between the lowest and the highest: both, every limit between, and a number
+/// between each two of these.
+fn between(test: &Test, reached: &[(Reading, &Vec<Reading>)]) -> Vec<Reading> {
+    let (Some((low, _)), Some((high, _))) = (reached.first(), reached.last()) else { return Vec::new() };
+    if low.order(*high) == Ordering::Equal {
+        return Vec::new();
+    }
+    let within = |at: f64| {
+        let at = Reading::Value(at);
+        at.order(*low) == Ordering::Greater && at.order(*high) == Ordering::Less
+    };
+    let mut marks: Vec<f64> = stretches(test).flat_map(|s| [s.low.at, s.high.at]).filter(|at| within(*at)).collect();
+    if let Reading::Value(low) = low {
+        marks.push(*low);
+    }
+    if let Reading::Value(high) = high {
+        marks.push(*high);
+    }
+    marks.sort_by(f64::total_cmp);
+    marks.dedup();
+    let mut results: Vec<Reading> = marks.first().map(|first| Reading::Value(*first)).into_iter().collect();
+    for (a, b) in marks.iter().zip(marks.iter().skip(1)) {
+        results.extend([Reading::Value(a.midpoint(*b)), Reading::Value(*b)]);
+    }
+    if *high == Reading::OverLimit {
+        // Numbers past the last limit, then OL itself.
+        results.extend(marks.last().map(|last| Reading::Value(last.abs().mul_add(2.0, 1.0))));
+        results.push(Reading::OverLimit);
+    }
+    results
+}
+
+fn stretches(test: &Test) -> impl Iterator<Item = &Stretch> {
+    test.branches.iter().flat_map(|branch| match &branch.takes {
+        Takes::Numbers { stretches, .. } => stretches.as_slice(),
+        _ => &[],
+    })
+}
+
+/// The lines of a number.
+fn numbered(test: &Test, result: Reading) -> Result<Fell, Refused> {
+    fell(test, Some(result), |branch| has(branch, result))
+}
+
+fn has(branch: &Branch, result: Reading) -> bool {
+    match (&branch.takes, result) {
+        (Takes::Numbers { stretches, .. }, Reading::Value(value)) => stretches.iter().any(|s| s.has(value)),
+        (Takes::Numbers { over_limit, .. }, Reading::OverLimit) => *over_limit,
+        _ => false,
+    }
+}
+
+/// The lines of a reading judged by the technician: `normal` where it is normal; else the `A to B` it lies in; else, in
+/// order of lines, the first on its side.
+fn judged(test: &Test, result: Option<Reading>, side: Side) -> Result<Fell, Refused> {
+    let result = result.ok_or(Refused::NotHere)?;
+    let closed = |branch: &Branch| match &branch.takes {
+        Takes::Numbers { stretches, .. } => {
+            // `below 3` on a meter without a minus is "0 up to 3": it starts at zero and leaves its end out.
+            let bounded = |s: &Stretch| s.low.at.is_finite() && s.high.at.is_finite();
+            stretches.iter().any(|s| bounded(s) && (s.low.at > 0.0 || s.low.at < 0.0 || s.high.within))
+        }
+        _ => false,
+    };
+    let on = |side: Side| move |branch: &Branch| branch.takes == Takes::Judged(side);
+    let takes = |branch: &Branch| {
+        if side == Side::Within {
+            return on(Side::Within)(branch);
+        }
+        let of_kind = |other: &&Branch| (other.kind == OutcomeKind::All) == (branch.kind == OutcomeKind::All);
+        if let Some(first) = test.branches.iter().filter(of_kind).find(|other| closed(other) && has(other, result)) {
+            return std::ptr::eq(first, branch);
+        }
+        has(branch, result) || on(side)(branch)
+    };
+    fell(test, Some(result), takes)
+}
+
+/// The first `good` or `if` line that takes it, and every `all` line that does.
+fn fell(test: &Test, result: Option<Reading>, takes: impl Fn(&Branch) -> bool) -> Result<Fell, Refused> {
+    let numbered = || test.branches.iter().zip(0_u16..).filter(|(branch, _)| takes(branch));
+    let line = numbered().find(|(branch, _)| branch.kind != OutcomeKind::All).map(|(_, at)| at);
+    let alls: Vec<u16> =
+        numbered().filter(|(branch, _)| branch.kind == OutcomeKind::All).map(|(_, at)| at).collect();
+    if line.is_none() && alls.is_empty() {
+        return Err(Refused::NoLine(result));
+    }
+    Ok(Fell { line, alls })
+}

@@ -1,0 +1,49 @@
+//! How the unit has to stand for what comes next, and the changes still to make.
+
+use super::answer::Refused;
+use super::library::Library;
+use super::state::{At, Reason, State};
+use crate::language::syntax::BlockKind;
+use crate::playbook::ways::{Change, way, way_home};
+use crate::sheet::states::Stand;
+
+/// The changes still to make before what the walk waits at, in order.
+///
+/// # Errors
+/// [`Refused::NoWay`] where the unit cannot be brought to stand so.
+pub fn changes(library: &Library, state: &State) -> Result<Vec<Change>, Refused> {
+    let (states, from) = (library.states(), &state.standing);
+    let found = match &state.at {
+        At::Test(_) | At::Work(..) => way(states, from, &named(library, state)),
+        At::Closing => way_home(states, from, &[]),
+        // Only the power: what else stands open is not worth a hand in it.
+        At::Leaving(Reason::NotSafe) => way(states, from, &[Stand::LOCKED_OUT]),
+        At::Leaving(reason) => way_home(states, from, &left(library, reason)),
+        At::Closed | At::HandedOver(_) => Ok(Vec::new()),
+    };
+    found.map_err(|why| Refused::NoWay(why.told(states)))
+}
+
+/// The states the block names, in the common table.
+#[must_use]
+pub fn named(library: &Library, state: &State) -> Vec<Stand> {
+    let book = library.book(state.book());
+    let with = match &state.at {
+        At::Test(visit) => &book.test(visit.test).with,
+        At::Work(end, _) => &book.end(*end).with,
+        _ => return Vec::new(),
+    };
+    library.stands(state.book(), with)
+}
+
+/// How a call handed over for this reason is left: as its `leave` line says, else locked out. What is not named goes home.
+fn left(library: &Library, reason: &Reason) -> Vec<Stand> {
+    let end = match reason {
+        Reason::Escalated(end) => Some(*end),
+        // An adjust has no part to wait for.
+        Reason::NoPart(done) => Some(done.end).filter(|end| library.end(*end).kind == BlockKind::Repair),
+        _ => None,
+    };
+    let leave = end.and_then(|end| Some((end, library.end(end).leave.as_ref()?)));
+    leave.map_or_else(|| vec![Stand::LOCKED_OUT], |(end, leave)| library.stands(end.book, &leave.stands))
+}

@@ -1,0 +1,105 @@
+//! The arithmetic of a `calculate` line.
+//!
+//! Computed in base units and rounded to nine significant digits; a sum with an `OL` in it is `OL`, except that
+//! `lowest` and `highest` compare.
+
+use super::answer::Refused;
+use crate::language::syntax::{Op, OverKind};
+use crate::playbook::model::{Playbook, Question, SlotId, Sum, Test};
+use crate::trade::functions::{self, ArgValue};
+use crate::trade::quantity::{from_base, to_base};
+use crate::trade::range::RangeError;
+use crate::trade::reading::Reading;
+
+/// What a test judges, from the readings it takes and those taken before: `None` where it judges words.
+///
+/// # Errors
+/// [`Refused::NoSum`] where the sum has no answer, [`Refused::NotTaken`] where a reading is missing.
+pub fn result(
+    book: &Playbook,
+    test: &Test,
+    read: &[Reading],
+    before: &dyn Fn(SlotId) -> Option<Reading>,
+) -> Result<Option<Reading>, Refused> {
+    match &test.question {
+        Question::Ask { .. } => Ok(None),
+        Question::Measure(_) => Ok(read.first().copied()),
+        Question::Sum { measures, sum, unit, difference, .. } => {
+            let taken = |slot: SlotId| {
+                let here = measures.iter().position(|measure| measure.slot == slot);
+                here.and_then(|at| read.get(at).copied()).or_else(|| before(slot))
+            };
+            Ok(Some(match (Desk { book, taken: &taken }).value(sum)? {
+                Reading::Value(base) => Reading::Value(from_base(base, *unit, *difference)),
+                Reading::OverLimit => Reading::OverLimit,
+            }))
+        }
+    }
+}
+
+/// Where the numbers of a sum come from.
+struct Desk<'a> {
+    book: &'a Playbook,
+    taken: &'a dyn Fn(SlotId) -> Option<Reading>,
+}
+
+impl Desk<'_> {
+    /// The sum in base units.
+    fn value(&self, sum: &Sum) -> Result<Reading, Refused> {
+        let value = match sum {
+            Sum::Number(base) => Reading::Value(*base),
+            Sum::Slot(slot) => self.slot(*slot)?,
+            Sum::Word(word) => return Err(Refused::NotTaken(word.clone())),
+            Sum::Call(name, arguments) => self.call(name, arguments)?,
+            Sum::Minus(inner) => match self.value(inner)? {
+                Reading::Value(value) => Reading::Value(-value),
+                Reading::OverLimit => Reading::OverLimit,
+            },
+            Sum::Pair(op, left, right) => match (self.value(left)?, self.value(right)?) {
+                (Reading::Value(a), Reading::Value(b)) => Reading::Value(match op {
+                    Op::Add => a + b,
+                    Op::Subtract => a - b,
+                    Op::Multiply => a * b,
+                    Op::Divide => a / b,
+                }),
+                _ => Reading::OverLimit,
+            },
+        };
+        match value {
+            Reading::Value(number) if !number.is_finite() => Err(Refused::NoSum(RangeError::NoAnswer(
+                "something is divided by zero, or a number is far too large",
+            ))),
+            fine => Ok(fine),
+        }
+    }
+
+    fn call(&self, name: &str, arguments: &[Sum]) -> Result<Reading, Refused> {
+        let function = functions::find(name).ok_or_else(|| Refused::NotTaken(name.to_owned()))?;
+        let given: Vec<ArgValue<'_>> = arguments
+            .iter()
+            .map(|argument| match argument {
+                Sum::Word(word) => Ok(ArgValue::Word(word)),
+                other => self.value(other).map(ArgValue::from),
+            })
+            .collect::<Result<_, _>>()?;
+        function.value(&given).map_err(Refused::NoSum)
+    }
+
+    fn slot(&self, id: SlotId) -> Result<Reading, Refused> {
+        let slot = self.book.slot(id);
+        let Some(reading) = (self.taken)(id) else {
+            return Err(Refused::NotTaken(slot.name.clone().unwrap_or_default()));
+        };
+        Ok(match reading {
+            Reading::Value(value) => Reading::Value(to_base(value, slot.unit, self.is_change(id))),
+            Reading::OverLimit => Reading::OverLimit,
+        })
+    }
+
+    /// Whether a reading is a change over time: of a temperature, a difference.
+    fn is_change(&self, id: SlotId) -> bool {
+        let measures = self.book.test(self.book.slot(id).test).measures();
+        let over = measures.iter().find(|measure| measure.slot == id).and_then(|measure| measure.over.as_ref());
+        matches!(over, Some((OverKind::Change, _, _)))
+    }
+}

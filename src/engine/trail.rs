@@ -1,0 +1,61 @@
+//! One walk with the way back: a technician's, where every answer has one successor.
+
+use super::answer::{Answer, Refused};
+use super::library::{BookId, Library};
+use super::state::{At, State};
+use super::step::{Next, start, step};
+
+/// Where a walk stands and the answers that can still be taken back.
+#[derive(Debug, Clone)]
+pub struct Trail {
+    now: State,
+    past: Vec<State>,
+}
+
+impl Trail {
+    /// At the start of a playbook.
+    ///
+    /// # Errors
+    /// As [`start`].
+    pub fn start(library: &Library, book: BookId) -> Result<Self, Refused> {
+        Ok(Self { now: start(library, book)?, past: Vec::new() })
+    }
+
+    /// Where the walk stands.
+    #[must_use]
+    pub fn now(&self) -> &State {
+        &self.now
+    }
+
+    /// Takes an answer.
+    ///
+    /// # Errors
+    /// As [`step`]; [`Refused::NotHere`] where the answer leaves open what follows.
+    pub fn answer(&mut self, library: &Library, answer: &Answer) -> Result<Next, Refused> {
+        let mut all = step(library, &self.now, answer)?;
+        let next = all.pop().filter(|_| all.is_empty()).ok_or(Refused::NotHere)?;
+        let before = std::mem::replace(&mut self.now, next.state.clone());
+        if self.now.done.len() > before.done.len() || self.now.is_over() {
+            // A repair done stays done, and what is over is over.
+            self.past.clear();
+        } else if *answer != Answer::Changed {
+            self.past.push(before);
+        }
+        Ok(next)
+    }
+
+    /// Takes the last answer back. The unit stays as it stands: a state changed is never taken back.
+    /// `false` where there is no answer to take back.
+    pub fn back(&mut self) -> bool {
+        let Some(before) = self.past.pop() else { return false };
+        let standing = self.now.standing.clone();
+        self.now = State { standing, ..before };
+        true
+    }
+
+    /// Whether there is an answer to take back.
+    #[must_use]
+    pub fn can_go_back(&self) -> bool {
+        !self.past.is_empty() && !matches!(self.now.at, At::Closed | At::HandedOver(_))
+    }
+}
