@@ -18,8 +18,7 @@ pub fn repaired(library: &Library, state: &State, end: EndId, member: Option<Mem
         Members::That(bank) => member.map(|member| (bank, member)),
         Members::One | Members::Each(_) => None,
     };
-    let verify =
-        block.verify.iter().map(|test| Owed { chain: Arc::clone(&state.chain), test: *test, that });
+    let verify = block.verify.iter().map(|test| Owed { chain: Arc::clone(&state.chain), test: *test, that });
     let finish = (1..=state.chain.len()).rev().filter_map(|most| state.chain.get(..most)).flat_map(|chain| {
         let chain: Arc<[_]> = chain.into();
         let tests = chain.last().map(|book| library.book(*book).finish.as_slice()).unwrap_or_default();

@@ -142,38 +142,43 @@ fn has(branch: &Branch, result: Reading) -> bool {
     }
 }
 
-/// The lines of a reading judged by the technician: `normal` where it is normal; else the `A to B` it lies in; else, in
-/// order of lines, the first on its side.
+/// Whether the technician has to say on which side of `normal` it falls: not where an `A to B` has it, or an `OL` line.
+#[must_use]
+pub fn needs_judging(test: &Test, result: Reading) -> bool {
+    matches!(test.scale, Scale::Judged(_)) && !test.branches.iter().any(|branch| is_sure(branch, result))
+}
+
+/// Whether a line has it whatever is normal.
+fn is_sure(branch: &Branch, result: Reading) -> bool {
+    let Takes::Numbers { stretches, over_limit } = &branch.takes else { return false };
+    let bounded = |s: &Stretch| s.low.at.is_finite() && s.high.at.is_finite();
+    match result {
+        Reading::OverLimit => *over_limit && stretches.is_empty(),
+        // `below 3` on a meter without a minus is "0 up to 3": it starts at zero and leaves its end out.
+        Reading::Value(value) => {
+            stretches.iter().any(|s| s.has(value) && bounded(s) && (s.low.at != 0.0 || s.high.within))
+        }
+    }
+}
+
+/// The lines of a reading judged by the technician: the `A to B` or `OL` it is; `normal` where it is normal; else, in order
+/// of lines, the first on its side.
 fn judged(test: &Test, result: Option<Reading>, side: Side) -> Result<Fell, Refused> {
     let result = result.ok_or(Refused::NotHere)?;
-    let closed = |branch: &Branch| match &branch.takes {
-        Takes::Numbers { stretches, .. } => {
-            // `below 3` on a meter without a minus is "0 up to 3": it starts at zero and leaves its end out.
-            let bounded = |s: &Stretch| s.low.at.is_finite() && s.high.at.is_finite();
-            stretches.iter().any(|s| bounded(s) && (s.low.at > 0.0 || s.low.at < 0.0 || s.high.within))
-        }
-        _ => false,
-    };
-    let on = |side: Side| move |branch: &Branch| branch.takes == Takes::Judged(side);
-    let takes = |branch: &Branch| {
-        if side == Side::Within {
-            return on(Side::Within)(branch);
-        }
-        let of_kind = |other: &&Branch| (other.kind == OutcomeKind::All) == (branch.kind == OutcomeKind::All);
-        if let Some(first) = test.branches.iter().filter(of_kind).find(|other| closed(other) && has(other, result)) {
-            return std::ptr::eq(first, branch);
-        }
-        has(branch, result) || on(side)(branch)
-    };
-    fell(test, Some(result), takes)
+    let sure = !needs_judging(test, result);
+    fell(test, Some(result), |branch| match &branch.takes {
+        _ if sure => is_sure(branch, result),
+        Takes::Judged(of) => *of == side,
+        Takes::Numbers { .. } => side != Side::Within && has(branch, result),
+        Takes::Answer => false,
+    })
 }
 
 /// The first `good` or `if` line that takes it, and every `all` line that does.
 fn fell(test: &Test, result: Option<Reading>, takes: impl Fn(&Branch) -> bool) -> Result<Fell, Refused> {
     let numbered = || test.branches.iter().zip(0_u16..).filter(|(branch, _)| takes(branch));
     let line = numbered().find(|(branch, _)| branch.kind != OutcomeKind::All).map(|(_, at)| at);
-    let alls: Vec<u16> =
-        numbered().filter(|(branch, _)| branch.kind == OutcomeKind::All).map(|(_, at)| at).collect();
+    let alls: Vec<u16> = numbered().filter(|(branch, _)| branch.kind == OutcomeKind::All).map(|(_, at)| at).collect();
     if line.is_none() && alls.is_empty() {
         return Err(Refused::NoLine(result));
     }

@@ -122,9 +122,7 @@ pub fn most_answers(library: &Library) -> usize {
         Members::One => 1,
         Members::Each(bank) | Members::That(bank) => book.bank(bank).members.len(),
     };
-    let tests: usize = books()
-        .flat_map(|book| book.tests().map(move |(_, test)| members(book, test.members)))
-        .sum();
+    let tests: usize = books().flat_map(|book| book.tests().map(move |(_, test)| members(book, test.members))).sum();
     let works: usize = books()
         .flat_map(|book| book.ends().map(move |(_, end)| (book, end)))
         .filter(|(_, end)| end.kind != BlockKind::Escalate)
@@ -153,12 +151,9 @@ fn there(library: &Library, state: &State) -> Result<(), Refused> {
 
 fn changed(library: &Library, state: &State) -> Result<State, Refused> {
     let way = changes(library, state)?;
-    let (first, rest) = way.split_first().ok_or(Refused::NotHere)?;
+    let first = way.first().ok_or(Refused::NotHere)?;
     let mut next = state.clone();
     next.standing.set(first.stand());
-    if let (true, At::Leaving(Reason::NotSafe)) = (rest.is_empty(), &next.at) {
-        next.at = At::HandedOver(Reason::NotSafe);
-    }
     Ok(next)
 }
 
@@ -283,12 +278,7 @@ fn choose(test: &Test, visit: &Visit) -> Option<(usize, Option<Member>)> {
 ///
 /// # Errors
 /// [`Refused::NoMember`] where it is for the member picked and none was.
-pub(super) fn member_of(
-    state: &State,
-    visit: &Visit,
-    book: &Playbook,
-    test: &Test,
-) -> Result<Option<Member>, Refused> {
+pub(super) fn member_of(state: &State, visit: &Visit, book: &Playbook, test: &Test) -> Result<Option<Member>, Refused> {
     let none = || Refused::NoMember(InBook { book: state.book(), id: visit.test });
     match test.members {
         Members::One => Ok(None),
@@ -303,9 +293,8 @@ fn kept(state: &State, book: &Playbook, now: &Test, member: Option<Member>, slot
         Members::One => None,
         Members::Each(bank) | Members::That(bank) => Some(bank),
     };
-    let whose = bank(book.test(book.slot(slot).test).members).and_then(|of| {
-        if bank(now.members) == Some(of) { member } else { state.that.get(&of).copied() }
-    });
+    let whose = bank(book.test(book.slot(slot).test).members)
+        .and_then(|of| if bank(now.members) == Some(of) { member } else { state.that.get(&of).copied() });
     state.readings.get(&(slot, whose)).map(|kept| kept.0)
 }
 

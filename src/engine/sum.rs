@@ -6,7 +6,7 @@
 use super::answer::Refused;
 use crate::language::syntax::{Op, OverKind};
 use crate::playbook::model::{Playbook, Question, SlotId, Sum, Test};
-use crate::trade::functions::{self, ArgValue};
+use crate::trade::functions::{ArgValue, Function};
 use crate::trade::quantity::{from_base, to_base};
 use crate::trade::range::RangeError;
 use crate::trade::reading::Reading;
@@ -50,7 +50,7 @@ impl Desk<'_> {
             Sum::Number(base) => Reading::Value(*base),
             Sum::Slot(slot) => self.slot(*slot)?,
             Sum::Word(word) => return Err(Refused::NotTaken(word.clone())),
-            Sum::Call(name, arguments) => self.call(name, arguments)?,
+            Sum::Call(function, arguments) => self.call(function, arguments)?,
             Sum::Minus(inner) => match self.value(inner)? {
                 Reading::Value(value) => Reading::Value(-value),
                 Reading::OverLimit => Reading::OverLimit,
@@ -66,15 +66,14 @@ impl Desk<'_> {
             },
         };
         match value {
-            Reading::Value(number) if !number.is_finite() => Err(Refused::NoSum(RangeError::NoAnswer(
-                "something is divided by zero, or a number is far too large",
-            ))),
+            Reading::Value(number) if !number.is_finite() => {
+                Err(Refused::NoSum(RangeError::NoAnswer("something is divided by zero, or a number is far too large")))
+            }
             fine => Ok(fine),
         }
     }
 
-    fn call(&self, name: &str, arguments: &[Sum]) -> Result<Reading, Refused> {
-        let function = functions::find(name).ok_or_else(|| Refused::NotTaken(name.to_owned()))?;
+    fn call(&self, function: &Function, arguments: &[Sum]) -> Result<Reading, Refused> {
         let given: Vec<ArgValue<'_>> = arguments
             .iter()
             .map(|argument| match argument {
