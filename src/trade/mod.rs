@@ -6,14 +6,18 @@
 //! 4. [`reading`]: what a technician types off a meter, `OL` included.
 //! 5. [`printing`]: the shop's units, the step of a meter, never false digits.
 //! 6. [`three_phase`]: heat on three lines.
-//! 7. [`range`]: why a formula or table has no answer, with the range it covers.
-//! 8. [`functions`]: what a `calculate` line may call.
+//! 7. [`sensors`]: temperature probes and 4–20 mA, both ways.
+//! 8. [`range`]: why a formula or table has no answer, with the range it covers.
+//! 9. [`logs`]: the logarithm and its inverse, the same to the last digit on every machine.
+//! 10. [`functions`]: what a `calculate` line may call.
 
 pub mod dimension;
 pub mod functions;
+pub mod logs;
 pub mod printing;
 pub mod quantity;
 pub mod range;
 pub mod reading;
+pub mod sensors;
 pub mod three_phase;
 pub mod unit;
