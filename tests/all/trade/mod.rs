@@ -3,7 +3,11 @@
 mod calling;
 mod current_loop;
 mod functions;
+mod heat;
 mod platinum;
+mod refrigerants;
+mod small_sums;
 mod table;
 mod thermistor;
 mod thermocouple;
+mod three_phase;

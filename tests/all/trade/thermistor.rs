@@ -161,6 +161,6 @@ fn tables_out_of_order_are_refused() {
 fn an_open_thermistor_is_outside() {
     assert_eq!(
         beta(3435.0).celsius(50_000_000.0).unwrap_err().to_string(),
-        "50 Mohm is outside what a thermistor formula is used for: it runs from 70.477 ohm to 989.25 kohm"
+        "50 Mohm is outside what a thermistor formula is used for: it runs from 70.5 ohm to 989 kohm"
     );
 }
