@@ -20,12 +20,12 @@ fn an_element_at_other_volts() {
         // The volts are printed to a tenth; where they had more digits the rest moves the watts twice as much.
         let cut = if volts.fract() == 0.0 { 0.0 } else { 0.05 / volts };
         near(element.watts_at(volts), row.number("W"), 0.0051 + row.number("W") * 2.0 * cut);
-        near(element.amps_at(volts), row.number("A"), 0.000_051 + row.number("A") * cut);
+        near(element.amps_at(volts), row.number("A"), 0.000051 + row.number("A") * cut);
         let (low, high) = Tolerance::SHEATHED.ohms(element);
         row.holds("R_min_ohm(+5% W)", low);
         row.holds("R_max_ohm(-10% W)", high);
-        near(volts / high, row.number("A_min(-10% W)"), 0.000_051 + volts / high * cut);
-        near(volts / low, row.number("A_max(+5% W)"), 0.000_051 + volts / low * cut);
+        near(volts / high, row.number("A_min(-10% W)"), 0.000051 + volts / high * cut);
+        near(volts / low, row.number("A_max(+5% W)"), 0.000051 + volts / low * cut);
     });
     assert!(rows > 100, "{rows}");
 }

@@ -45,7 +45,7 @@ fn meter_windows() {
 /// 237.62 V on 10 Mohm, 6.99 V on 3 kohm.
 #[test]
 fn a_meter_loads_what_it_measures() {
-    near(100.0 * lost(100e3, DIGITAL), 0.990_099, 5e-7);
+    near(100.0 * lost(100e3, DIGITAL), 0.990099, 5e-7);
     near(shown(15.0, 200e3, 400e3), 10.0, 1e-12);
     near(shown(60.0, 2e3, 4e3), 40.0, 1e-12);
     near(shown(240.0, 100e3, DIGITAL), 237.6237, 1e-4);
