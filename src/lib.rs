@@ -4,14 +4,16 @@
 //!
 //! 1. [`trade`], [`text`]: what the trade knows; sources, places, problems and how they are told.
 //! 2. [`language`], [`sheet`]: the two notations, read and laid out.
-//! 3. `playbook`: names resolved, limits in numbers, one graph, ways between states.
-//! 4. [`engine`]: the pure walk.
-//! 5. `check`: one file a promise.
-//! 6. `walk`: the terminal walk, its record.
-//! 7. `site`: the pages.
-//! 8. `cli`: one file a command.
+//! 3. [`circuit`]: what the meter reads, good and broken.
+//! 4. `playbook`: names resolved, limits in numbers, one graph, ways between states.
+//! 5. [`engine`]: the pure walk.
+//! 6. `check`: one file a promise.
+//! 7. `walk`: the terminal walk, its record.
+//! 8. `site`: the pages.
+//! 9. `cli`: one file a command.
 
 pub mod check;
+pub mod circuit;
 pub mod engine;
 pub mod language;
 pub mod playbook;

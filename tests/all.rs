@@ -2,5 +2,8 @@
 
 // `cfg(test)` lets helpers fail by panicking, as a test does (.clippy.toml).
 #[cfg(test)]
+#[path = "all/circuit/mod.rs"]
+mod circuit;
+#[cfg(test)]
 #[path = "all/trade/mod.rs"]
 mod trade;
