@@ -23,25 +23,44 @@ pub enum Degrees {
 /// three digits (four behind a leading 1); temperatures to the tenth of a degree.
 #[must_use]
 pub fn told(value: f64, dimension: Dimension, degrees: Degrees) -> String {
-    worded(value, dimension, degrees, three_digits)
+    worded(value, unit_for(value, dimension, degrees), dimension, three_digits)
 }
 
-/// The same with five digits: for what was given and for the ends of a range, where rounding could swap the two.
+/// The same with five digits: for what was given, where rounding could put it on the other side of a limit.
 #[must_use]
 pub fn told_closely(value: f64, dimension: Dimension, degrees: Degrees) -> String {
-    worded(value, dimension, degrees, |value| format!("{value:.4e}").parse().unwrap_or(value))
+    worded(value, unit_for(value, dimension, degrees), dimension, five_digits)
 }
 
-fn worded(value: f64, dimension: Dimension, degrees: Degrees, cut: fn(f64) -> f64) -> String {
-    let difference = dimension == Dimension::TEMPERATURE_DIFFERENCE;
-    match unit_for(value, dimension, degrees) {
-        Some(unit) => {
-            let shown = from_base(value, unit, difference);
-            let shown = if dimension.like(Dimension::TEMPERATURE) { at_step(shown, 0.1) } else { plain(cut(shown)) };
-            format!("{} {unit}", trimmed(&shown))
-        }
-        None => plain(cut(value)),
-    }
+/// The two ends of a range, rounded inwards to three digits (temperatures to a tenth), so that nothing printed as
+/// inside is outside. Pressures both in the unit of the larger.
+#[must_use]
+pub fn told_range(low: f64, high: f64, dimension: Dimension, degrees: Degrees) -> [String; 2] {
+    let size = low.abs().max(high.abs());
+    let unit = |end: f64| unit_for(if dimension == Dimension::PRESSURE { size } else { end }, dimension, degrees);
+    [
+        worded(low, unit(low), dimension, |low| up_to_step(low, third_digit(low))),
+        worded(high, unit(high), dimension, |high| down_to_step(high, third_digit(high))),
+    ]
+}
+
+/// The step of the third digit of `value`.
+fn third_digit(value: f64) -> f64 {
+    let text = format!("{value:.2e}");
+    let power = text.split_once('e').and_then(|(_, power)| power.parse::<i32>().ok()).unwrap_or(0);
+    format!("1e{}", power - 2).parse().unwrap_or(1.0)
+}
+
+fn worded(value: f64, unit: Option<Unit>, dimension: Dimension, cut: fn(f64) -> f64) -> String {
+    let Some(unit) = unit else { return plain(cut(value)) };
+    let shown = from_base(value, unit, dimension == Dimension::TEMPERATURE_DIFFERENCE);
+    let tenths = dimension.like(Dimension::TEMPERATURE);
+    let shown = if tenths { at_step(shown, 0.1) } else { plain(cut(shown)) };
+    format!("{} {unit}", trimmed(&shown))
+}
+
+fn five_digits(value: f64) -> f64 {
+    format!("{value:.4e}").parse().unwrap_or(value)
 }
 
 /// The unit a shop says a value of this size in: 0.0000023 A is 2.3 uA, 12,000 W is 12 kW.

@@ -1,7 +1,7 @@
 //! Why a formula or a table of the trade has no answer for a number, said with the range it does cover.
 
 use super::dimension::Dimension;
-use super::printing::{Degrees, told_closely};
+use super::printing::{Degrees, told_closely, told_range};
 use std::fmt;
 
 /// No answer: the number lies outside the table or formula, or the sum has no meaning for it.
@@ -37,12 +37,10 @@ impl RangeError {
     #[must_use]
     pub fn sentence(&self, degrees: Degrees) -> String {
         match *self {
-            Self::Outside { what, given, low, high, dimension } => format!(
-                "{} is outside {what}: it runs from {} to {}",
-                told_closely(given, dimension, degrees),
-                told_closely(low, dimension, degrees),
-                told_closely(high, dimension, degrees)
-            ),
+            Self::Outside { what, given, low, high, dimension } => {
+                let [low, high] = told_range(low, high, dimension, degrees);
+                format!("{} is outside {what}: it runs from {low} to {high}", told_closely(given, dimension, degrees))
+            }
             Self::NoAnswer(words) => words.to_owned(),
         }
     }

@@ -1,4 +1,13 @@
 //! The trade's arithmetic, held to printed tables and worked examples; the source stands beside each check.
 
 mod calling;
+mod current_loop;
 mod functions;
+mod heat;
+mod platinum;
+mod refrigerants;
+mod small_sums;
+mod table;
+mod thermistor;
+mod thermocouple;
+mod three_phase;

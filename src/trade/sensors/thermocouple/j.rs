@@ -1,0 +1,73 @@
+//! Type J (iron and constantan): coefficients of the ITS-90 reference function and of its approximate inverse.
+//!
+//! Source: NIST Standard Reference Database 60, type J (from NIST Monograph 175; a work of the US government).
+
+use super::{Inverse, Piece, Reference};
+
+pub(super) static TYPE_J: Reference = Reference {
+    table: "the type J table",
+    pieces: &[
+        Piece {
+            low: -210.0,
+            high: 760.0,
+            coefficients: &[
+                0.0,
+                0.050381187815,
+                3.047583693e-5,
+                -8.568106572e-8,
+                1.3228195295e-10,
+                -1.7052958337e-13,
+                2.0948090697e-16,
+                -1.2538395336e-19,
+                1.5631725697e-23,
+            ],
+        },
+        Piece {
+            low: 760.0,
+            high: 1200.0,
+            coefficients: &[
+                296.45625681,
+                -1.4976127786,
+                0.0031787103924,
+                -3.1847686701e-6,
+                1.5720819004e-9,
+                -3.0691369056e-13,
+            ],
+        },
+    ],
+    bump: None,
+    inverse: &[
+        Inverse {
+            high: 0.0,
+            coefficients: &[
+                0.0,
+                19.528268,
+                -1.2286185,
+                -1.0752178,
+                -0.59086933,
+                -0.17256713,
+                -0.028131513,
+                -0.002396337,
+                -8.3823321e-5,
+            ],
+        },
+        Inverse {
+            high: 42.919,
+            coefficients: &[
+                0.0,
+                19.78425,
+                -0.2001204,
+                0.01036969,
+                -0.0002549687,
+                3.585153e-6,
+                -5.344285e-8,
+                5.09989e-10,
+            ],
+        },
+        Inverse {
+            high: 69.553,
+            coefficients: &[-3113.58187, 300.543684, -9.9477323, 0.17027663, -0.00143033468, 4.73886084e-6],
+        },
+    ],
+    coldest: -210.0,
+};
