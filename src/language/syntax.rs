@@ -77,7 +77,7 @@ impl BlockKind {
 pub struct Block {
     /// What it is.
     pub kind: BlockKind,
-    /// Its name.
+    /// Its name. Empty only where none was legible.
     pub name: Word,
     /// Its title. Empty only where the heading was broken.
     pub title: Word,
@@ -85,6 +85,9 @@ pub struct Block {
     pub span: Span,
     /// Its lines in the order written.
     pub lines: Vec<Line>,
+    /// The first words of its lines that could not be read, each a problem already. What is missing from a block may stand in one
+    /// of them, so a check for something missing keeps quiet where its word is here.
+    pub unread: Vec<Word>,
 }
 
 /// One line of a block.

@@ -1,0 +1,84 @@
+//! Headings: `test NAME: TITLE`. A broken one still opens its block, under what is legible of its name.
+
+use super::first_word::{FirstWord, Key};
+use super::grammar::{Grammar, Rule as Kind};
+use super::names;
+use super::piece::Piece;
+use super::reader::Reader;
+use super::syntax::{Block, BlockKind, Word};
+use crate::text::rule::{Level, Rule};
+use crate::text::source::Span;
+use pest::Parser;
+
+/// A heading without its name, its colon or its title.
+pub static HEADING_FORM: Rule = Rule {
+    code: "heading-form",
+    level: Level::Error,
+    says: "A heading is its word, a name, a colon and a title.",
+    why: "The name is what other lines go to; the title is what the technician reads.",
+    wrong: "test line-volts",
+    mended: "test line-volts: Volts at the disconnect",
+};
+
+/// Opens the block of a heading line; a broken heading is told and opens it all the same.
+pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, kind: BlockKind) -> Block {
+    let what = row.word;
+    let block = |name: Word, title: Word| Block { kind, name, title, span: line.span(), lines: Vec::new(), unread: Vec::new() };
+    if let Ok(mut pairs) = Grammar::parse(Kind::heading, line.text)
+        && let Some(mut parts) = pairs.next().map(pest::iterators::Pair::into_inner)
+        && let (Some(name), Some(title)) = (parts.next(), parts.next())
+    {
+        let name = Piece::read(line, &name).trim();
+        if !name.is_empty() {
+            let name = names::declared(reader, line, name, what);
+            return block(name, Piece::read(line, &title).word());
+        }
+    }
+    let (_, rest) = line.first_word();
+    let (name, title, colon) = match rest.text.find(':') {
+        Some(at) => {
+            let (name, title) = rest.split(at, 1);
+            (name, title, true)
+        }
+        None => {
+            let (name, title) = rest.first_word();
+            (name, title, false)
+        }
+    };
+    let name = if name.text == "NAME" { rest.part(0, 0) } else { name };
+    let (message, instead) = match (name.is_empty(), title.is_empty(), colon) {
+        (true, true, _) => (format!("This `{what}` has no name and no title."), row.like.to_owned()),
+        (true, false, _) => {
+            let slug = names::slug(title.text);
+            let short: Vec<&str> = slug.split('-').take(3).collect();
+            (format!("This `{what}` has no name."), format!("{what} {}: {}", short.join("-"), title.text))
+        }
+        (false, true, _) => {
+            let short = row.like.split_once(": ").map_or("", |(_, title)| title);
+            (format!("The {what} `{}` has no title.", name.text), format!("{what} {}: {short}", name.text))
+        }
+        (false, false, _) => (
+            format!("Between the name `{}` and the title goes a colon.", name.text),
+            format!("{what} {}: {}", name.text, title.text),
+        ),
+    };
+    reader.refuse(&HEADING_FORM, line.span(), message, instead);
+    let legible = names::slug(name.text);
+    block(Word { text: legible.into(), span: name.span() }, title.word())
+}
+
+/// The head of a file that has no `playbook` line.
+pub(super) fn headless() -> Block {
+    let nothing = || Word { text: "".into(), span: Span::default() };
+    Block { kind: BlockKind::Head, name: nothing(), title: nothing(), span: Span::default(), lines: Vec::new(), unread: Vec::new() }
+}
+
+/// Whether a line that starts with a heading's word is a heading at all, and not the second line of a pasted sentence:
+/// "test the meter on a known source" under a `do` line.
+pub(super) fn is_heading(line: Piece<'_>, row: &FirstWord, goes_on: bool) -> bool {
+    if !goes_on || row.key == Key::Playbook || line.text.contains(':') {
+        return true;
+    }
+    let words = line.words();
+    words.len() < 4 || words.get(2).is_none_or(|word| word.text.starts_with(|c: char| c.is_uppercase()))
+}

@@ -1,0 +1,240 @@
+//! `measure`: the unit, where the probes or the clamp go, how it is watched.
+
+use super::amounts::{self, Wants};
+use super::first_word::FirstWord;
+use super::grammar::Rule as Kind;
+use super::names::{self, Takes};
+use super::piece::Piece;
+use super::reader::{Reader, mend};
+use super::syntax::{Measure, Over, OverKind, Probes, Says, Word};
+use crate::text::rule::{Level, Rule};
+use crate::trade::unit::Unit;
+use pest::iterators::Pair;
+
+/// A `measure` line that cannot be read.
+pub static MEASURE_FORM: Rule = Rule {
+    code: "measure-form",
+    level: Level::Error,
+    says: "`measure` says the unit, then the place, then with commas how it is watched and what it is called.",
+    why: "The technician has to know what to set the meter to and where its leads go before touching anything.",
+    wrong: "measure V AC L1 to L2",
+    mended: "measure V AC from L1 to L2",
+};
+
+/// `measure …`
+pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Says> {
+    let (mut unit, mut at, mut at_span) = (None, None, None);
+    let (mut over, mut loaded, mut name) = (None, false, None);
+    let mut sound = true;
+    for part in pair.into_inner() {
+        let piece = Piece::read(line, &part);
+        let twice = match part.as_rule() {
+            Kind::over => over.is_some(),
+            Kind::loaded => loaded,
+            Kind::call_it => name.is_some(),
+            _ => false,
+        };
+        if twice {
+            let message = format!("`{}` says again what stands before it in the line.", piece.text);
+            reader.refuse(&MEASURE_FORM, piece.span(), message, None);
+            return None;
+        }
+        match part.as_rule() {
+            Kind::measure_unit => unit = reader.unit(line, piece),
+            Kind::place => {
+                at = place(reader, line, part);
+                at_span = Some(piece.span());
+            }
+            Kind::over => {
+                over = watched(reader, line, part);
+                sound &= over.is_some();
+            }
+            Kind::loaded => loaded = true,
+            _ => {
+                name = part.into_inner().next().map(|part| {
+                    let piece = Piece::read(line, &part);
+                    reading_name(reader, line, piece)
+                });
+            }
+        }
+    }
+    let (unit, at, at_span) = (unit?, at?, at_span?);
+    sound.then_some(Says::Measure(Measure { unit, at, at_span, over, loaded, name }))
+}
+
+fn reading_name<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) -> Word {
+    if piece.text.starts_with(|c: char| c.is_ascii_digit()) {
+        let message = format!("`{}` cannot be the name of a reading: in a sum it would be a number.", piece.text);
+        reader.refuse(&names::BAD_NAME, piece.span(), message, mend(line, piece.span(), &format!("i{}", piece.text)));
+        return piece.word();
+    }
+    names::declared(reader, line, piece, "reading")
+}
+
+fn place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Probes> {
+    let form = pair.into_inner().next()?;
+    let rule = form.as_rule();
+    let mut parts = form.into_inner();
+    let mut thing = |takes| {
+        let piece = Piece::read(line, &parts.next()?);
+        names::thing(reader, line, piece, takes)
+    };
+    Some(match rule {
+        Kind::across => Probes::Across(thing(Takes::Part)?),
+        Kind::through => Probes::Through(thing(Takes::Either)?),
+        Kind::of => Probes::Of(thing(Takes::Part)?),
+        Kind::at => Probes::At(thing(Takes::Part)?),
+        _ => {
+            let from = thing(Takes::Point);
+            let to = thing(Takes::Point);
+            Probes::Between(from?, to?)
+        }
+    })
+}
+
+fn watched<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Over> {
+    let mut parts = pair.into_inner();
+    let kind = match parts.next()?.as_str() {
+        "highest" => OverKind::Highest,
+        "lowest" => OverKind::Lowest,
+        "average" => OverKind::Average,
+        _ => OverKind::Change,
+    };
+    let time = amounts::amount(reader, line, parts.next()?, Wants::Time)?;
+    Some(Over { kind, time })
+}
+
+/// What is wrong with a `measure` line that could not be read.
+pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord) {
+    let (_, rest) = line.first_word();
+    let entries = rest.entries();
+    let Some((first, more)) = entries.split_first() else { return };
+    let words = first.words();
+    let is_place = |word: &Piece<'_>| matches!(word.text, "across" | "through" | "from" | "of" | "at");
+    let Some(at) = words.iter().position(is_place) else {
+        return no_place(reader, line, row, *first, &words);
+    };
+    if at == 0 {
+        let message = "Between `measure` and the place the unit is missing.";
+        let place = words.first().copied().unwrap_or(*first);
+        let better = mend(line, place.span(), &format!("V AC {}", place.text));
+        return reader.refuse(&MEASURE_FORM, place.span(), message, better);
+    }
+    if let Some(place) = words.get(at..).and_then(<[_]>::split_first) {
+        let (word, behind) = place;
+        let names: Vec<&Piece<'_>> = behind.iter().filter(|word| word.text != "that").collect();
+        let ends = behind.iter().position(|word| word.text == "to");
+        match (word.text, ends) {
+            ("from", None) => {
+                let message = "`from` needs its other end: `from POINT to POINT`.";
+                let better = match names.as_slice() {
+                    [from, link, to] if matches!(link.text, "and" | "-") => {
+                        Some(mend(line, word.to(**to, line).span(), &format!("from {} to {}", from.text, to.text)))
+                    }
+                    _ => Some(row.like.to_owned()),
+                };
+                return reader.refuse(&MEASURE_FORM, first.rest(word.start - first.start).span(), message, better);
+            }
+            (_, None) if names.is_empty() => {
+                let message = format!("Behind `{}` the place is missing.", word.text);
+                return reader.refuse(&MEASURE_FORM, word.span(), message, row.like.to_owned());
+            }
+            (other, Some(_)) if other != "from" => {
+                let message = format!("Two points are joined by `from` and `to`, not by `{other}` and `to`.");
+                return reader.refuse(&MEASURE_FORM, word.span(), message, mend(line, word.span(), "from"));
+            }
+            _ => {}
+        }
+        // "across relay highest over 10 s": the comma is missing.
+        let begins = |word: &&Piece<'_>| {
+            matches!(word.text, "highest" | "lowest" | "average" | "change" | "loaded" | "call" | "while" | "over")
+        };
+        if let Some(option) = behind.iter().skip(1).find(begins) {
+            let message = format!("In front of `{}` goes a comma.", option.text);
+            let before = line.text.get(..option.start - line.start).unwrap_or("").trim_end();
+            let after = line.text.get(option.start - line.start..).unwrap_or("");
+            return reader.refuse(&MEASURE_FORM, option.span(), message, format!("{before}, {after}"));
+        }
+        let wrong = more.iter().find(|entry| !is_option(entry));
+        if let Some(wrong) = wrong {
+            return odd_option(reader, line, row, *wrong);
+        }
+        if let Some(extra) = behind.last() {
+            let message = format!("`{}` is too much in this line: a name is one word.", extra.text);
+            return reader.refuse(&MEASURE_FORM, extra.span(), message, row.like.to_owned());
+        }
+    }
+    reader.refuse(&MEASURE_FORM, line.span(), "This `measure` line cannot be read.", row.like.to_owned());
+}
+
+fn no_place<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    first: Piece<'s>,
+    words: &[Piece<'s>],
+) {
+    let texts: Vec<&str> = words.iter().map(|word| word.text).collect();
+    // "V AC L1 to L2", "V AC L1 and L2", "V AC between L1 and L2".
+    let between = texts.iter().position(|text| *text == "between").unwrap_or(texts.len());
+    let link = texts.iter().rposition(|text| matches!(*text, "to" | "and"));
+    if let Some(at) = link.filter(|at| *at > 0 && at + 2 == texts.len()) {
+        let from = if between < at { between } else { at - 1 };
+        if let (Some(start), Some(one), Some(other)) = (words.get(from), words.get(at - 1), words.get(at + 1)) {
+            let message = "A reading between two points is written `from POINT to POINT`.";
+            let better = format!("from {} to {}", one.text, other.text);
+            return reader.refuse(
+                &MEASURE_FORM,
+                start.to(*other, line).span(),
+                message,
+                mend(line, start.to(*other, line).span(), &better),
+            );
+        }
+    }
+    let unit_known = Unit::parse(first.text).is_some();
+    let span = if first.is_empty() { line.span() } else { first.span() };
+    let message = if unit_known {
+        format!("Behind `{}` the place is missing: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`.", first.text)
+    } else {
+        "This line names no place: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`.".to_owned()
+    };
+    reader.refuse(&MEASURE_FORM, span, message, row.like.to_owned());
+}
+
+fn is_option(entry: &Piece<'_>) -> bool {
+    let texts: Vec<&str> = entry.words().iter().map(|word| word.text).collect();
+    matches!(
+        texts.as_slice(),
+        ["highest" | "lowest" | "average" | "change", "over", _, ..] | ["loaded"] | ["call", "it", _]
+    )
+}
+
+fn odd_option<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, entry: Piece<'s>) {
+    let span = if entry.is_empty() { line.span() } else { entry.span() };
+    let words = entry.words();
+    let texts: Vec<&str> = words.iter().map(|word| word.text).collect();
+    let forms = "`highest over TIME`, `lowest over TIME`, `average over TIME`, `change over TIME`, `loaded` or `call it NAME`";
+    let (message, better) = match texts.as_slice() {
+        [] => ("Between two commas nothing stands.".to_owned(), None),
+        ["call", "it"] => ("Behind `call it` the name is missing.".to_owned(), Some(format!("{} NAME", line.text))),
+        ["call", name] => (
+            "A reading gets its name with `call it`.".to_owned(),
+            Some(mend(line, span, &format!("call it {name}"))),
+        ),
+        ["call", "it", ..] => {
+            let name = names::slug(&texts.get(2..).unwrap_or_default().join(" "));
+            ("A name is one word.".to_owned(), Some(mend(line, span, &format!("call it {name}"))))
+        }
+        ["max" | "maximum" | "peak", "over", time @ ..] => {
+            (format!("`{}` is not one of the words here: it is `highest over`.", entry.text), Some(mend(line, span, &format!("highest over {}", time.join(" ")))))
+        }
+        ["min" | "minimum", "over", time @ ..] => {
+            (format!("`{}` is not one of the words here: it is `lowest over`.", entry.text), Some(mend(line, span, &format!("lowest over {}", time.join(" ")))))
+        }
+        ["highest" | "lowest" | "average" | "change", ..] => {
+            (format!("`{}` needs its time: `{} over 10 s`.", entry.text, texts.first().unwrap_or(&"")), Some(mend(line, span, &format!("{} over 10 s", texts.first().unwrap_or(&"")))))
+        }
+        _ => (format!("`{}` does not belong behind the place. There go {forms}.", entry.text), Some(row.like.to_owned())),
+    };
+    reader.refuse(&MEASURE_FORM, span, message, better);
+}

@@ -1,0 +1,281 @@
+//! `good`, `if`, `all` and `cannot`: what was found, and where to go.
+
+use super::amounts::{self, Wants};
+use super::first_word::{FirstWord, Key};
+use super::grammar::Rule as Kind;
+use super::piece::Piece;
+use super::reader::{Reader, mend, word};
+use super::syntax::{Limit, LimitKind, Says, Side, Target, When};
+use crate::text::rule::{Level, Rule};
+use crate::trade::quantity::convert;
+use crate::trade::reading::is_over_limit;
+use pest::iterators::Pair;
+
+/// No ` go to `, or nothing sensible behind it.
+pub static NO_GO_TO: Rule = Rule {
+    code: "no-go-to",
+    level: Level::Error,
+    says: "`good`, `if`, `all` and `cannot` lines end in `go to NAME` or `go to playbook NAME`.",
+    why: "Every outcome leads somewhere, or the technician is left standing in front of an open machine.",
+    wrong: "ask Is the light on?\ngood yes goto fuses",
+    mended: "ask Is the light on?\ngood yes go to fuses",
+};
+
+/// A limit that cannot be read.
+pub static LIMIT_FORM: Rule = Rule {
+    code: "limit-form",
+    level: Level::Error,
+    says: "A limit is `below X`, `above X`, `A to B UNIT`, `normal`, `below normal`, `above normal` or `OL`.",
+    why: "The limits of a test take every number the meter can show, once; for that each has to be a stretch of numbers.",
+    wrong: "measure V AC from L1 to N\nif under 110 V go to fuses",
+    mended: "measure V AC from L1 to N\nif below 110 V go to fuses",
+};
+
+/// `good WHEN go to X`.
+pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, pair: Pair<'s, Kind>) -> Option<Says> {
+    let mut kind = row.key.outcome();
+    let mut when = None;
+    let mut to = None;
+    for part in pair.into_inner() {
+        match part.as_rule() {
+            Kind::outcome => kind = row.key.outcome(),
+            Kind::answer => when = Some(When::Answer(word(line, &part))),
+            Kind::limit => when = limit(reader, line, part).map(When::Limit),
+            _ => to = Some(target(line, &part)),
+        }
+    }
+    if row.key == Key::Cannot {
+        return to.map(Says::Cannot);
+    }
+    Some(Says::Outcome { kind: kind?, when: when?, to: to? })
+}
+
+fn target<'s>(line: Piece<'s>, pair: &Pair<'s, Kind>) -> Target {
+    match pair.clone().into_inner().next() {
+        Some(name) => Target { name: word(line, &name), playbook: true },
+        None => Target { name: word(line, pair), playbook: false },
+    }
+}
+
+fn limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Limit> {
+    let whole = Piece::read(line, &pair);
+    let form = pair.into_inner().next()?;
+    let rule = form.as_rule();
+    let mut parts = form.into_inner();
+    let kind = match rule {
+        Kind::over_limit => LimitKind::OverLimit,
+        Kind::normal => {
+            let (mut side, mut at) = (Side::Within, None);
+            for part in parts {
+                match part.as_str() {
+                    "below" => side = Side::Below,
+                    "above" => side = Side::Above,
+                    _ => at = Some(word(line, &part)),
+                }
+            }
+            LimitKind::Normal { side, at }
+        }
+        Kind::bound => {
+            let below = parts.next()?.as_str() == "below";
+            let amount = amounts::amount(reader, line, parts.next()?, Wants::Unit)?;
+            if below { LimitKind::Below(amount) } else { LimitKind::Above(amount) }
+        }
+        _ => {
+            let from = amounts::amount(reader, line, parts.next()?, Wants::Either);
+            let unit_in_front = from.as_ref().is_some_and(|from| from.unit.is_some());
+            let wants = if unit_in_front { Wants::Either } else { Wants::Unit };
+            let to = amounts::amount(reader, line, parts.next()?, wants);
+            let (from, to) = (from?, to?);
+            let Some(last) = to.unit else {
+                let first = from.unit.map_or("", |unit| reader.source.slice(unit.span)).to_owned();
+                let better = format!("{} {first}", whole.text);
+                let message = format!("`{}` has no unit behind its last number.", whole.text);
+                reader.refuse(&amounts::MISSING_UNIT, to.span, message, mend(line, whole.span(), &better));
+                return None;
+            };
+            let lower = from.unit.map_or(Some(from.value), |unit| convert(from.value, unit.unit, last.unit, false));
+            if lower.is_some_and(|lower| lower > to.value) {
+                let slice = |span| reader.source.slice(span).to_owned();
+                let better = format!("{} to {}", with_unit(&slice(to.span)), with_unit(&slice(from.span)));
+                let message = format!("`{}` runs backwards: the lower number stands first.", whole.text);
+                let instead = from.unit.is_some().then(|| mend(line, whole.span(), &better));
+                reader.refuse(&LIMIT_FORM, whole.span(), message, instead);
+                return None;
+            }
+            LimitKind::Between(from, to)
+        }
+    };
+    Some(Limit { kind, span: whole.span() })
+}
+
+fn with_unit(amount: &str) -> &str {
+    amount.trim()
+}
+
+/// What is wrong with an outcome line that could not be read.
+pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, answers: bool) {
+    let (_, rest) = line.first_word();
+    let Some((when, go, target)) = last_go_to(rest) else {
+        return without_go_to(reader, line, row, rest);
+    };
+    let names = target.words();
+    let name_is_one = match names.as_slice() {
+        [one] => !one.is_empty(),
+        [first, _] => first.text == "playbook",
+        _ => false,
+    };
+    if target.is_empty() {
+        let message = "Behind `go to` the name is missing.";
+        return reader.refuse(&NO_GO_TO, go.span(), message, format!("{} NAME", line.text));
+    }
+    if !name_is_one {
+        let message = format!("Behind `go to` stands one name, and `{}` is several words.", target.text);
+        let better = names.iter().map(|word| word.text).collect::<Vec<_>>().join("-");
+        return reader.refuse(&NO_GO_TO, target.span(), message, mend(line, target.span(), &super::names::slug(&better)));
+    }
+    if row.key == Key::Cannot {
+        let message = format!("`cannot` takes no limit and no answer, and here stands `{}`.", when.text);
+        return reader.refuse(&NO_GO_TO, when.span(), message, mend(line, when.to(go, line).span(), "go to"));
+    }
+    if when.is_empty() {
+        let what = if answers { "answer" } else { "limit" };
+        let example = if answers { "yes" } else { "normal" };
+        let message = format!("Between `{}` and `go to` the {what} is missing.", row.word);
+        return reader.refuse(&LIMIT_FORM, line.span(), message, mend(line, go.span(), &format!("{example} go to")));
+    }
+    odd_limit(reader, line, when);
+}
+
+/// The last `go to` with what stands before and behind it.
+fn last_go_to(piece: Piece<'_>) -> Option<(Piece<'_>, Piece<'_>, Piece<'_>)> {
+    let words = piece.words();
+    let at = words.windows(2).rposition(|pair| matches!(pair, [go, to] if go.text == "go" && to.text == "to"))?;
+    let (go, to) = (words.get(at)?, words.get(at + 1)?);
+    let from = go.start - piece.start;
+    let end = to.start + to.text.len() - piece.start;
+    Some((piece.part(0, from).trim(), piece.part(from, end), piece.rest(end).trim()))
+}
+
+fn without_go_to<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, rest: Piece<'s>) {
+    let words = rest.words();
+    let near = words.iter().rev().find(|word| {
+        let bare = word.text.trim_end_matches(':').to_ascii_lowercase();
+        matches!(bare.as_str(), "goto" | "go-to" | "go_to" | "gto" | "got" | "->" | "=>" | "→" | ":" | "then")
+    });
+    if let Some(near) = near {
+        let message = format!("`{}` is not `go to`.", near.text);
+        return reader.refuse(&NO_GO_TO, near.span(), message, mend(line, near.span(), "go to"));
+    }
+    // "go flow", "to flow", "Go to flow".
+    let half = words.iter().rev().find(|word| word.text.eq_ignore_ascii_case("go") || word.text == "to");
+    let message = format!("This `{}` line does not say where to go.", row.word);
+    let instead = match (half, words.as_slice()) {
+        (Some(half), [.., last]) if last.start > half.start && words.iter().filter(|w| w.start > half.start).count() <= 2 => {
+            let first = words.iter().find(|word| word.text.eq_ignore_ascii_case("go")).unwrap_or(half);
+            Some(mend(line, first.to(*last, line).span(), &format!("go to {}", last.text)))
+        }
+        (_, [.., _, last]) if super::names::is_plain(last.text) && row.key != Key::Cannot => {
+            Some(mend(line, last.span(), &format!("go to {}", last.text)))
+        }
+        (_, [last]) if row.key == Key::Cannot => Some(mend(line, last.span(), &format!("go to {}", last.text))),
+        (_, []) => Some(row.like.to_owned()),
+        _ => Some(format!("{} go to NAME", line.text)),
+    };
+    reader.refuse(&NO_GO_TO, line.span(), message, instead);
+}
+
+/// A limit in words that are none of a limit's.
+fn odd_limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, when: Piece<'s>) {
+    let words = when.words();
+    let texts: Vec<&str> = words.iter().map(|word| word.text).collect();
+    let span = when.span();
+    let forms = "`below X`, `above X`, `A to B UNIT`, `normal` or `OL`";
+    if is_over_limit(when.text) {
+        let message = format!("`{}` is written `OL`, as the meter shows it.", when.text);
+        return reader.refuse(&LIMIT_FORM, span, message, mend(line, span, "OL"));
+    }
+    let lower: Vec<String> = texts.iter().map(|text| text.to_ascii_lowercase()).collect();
+    let lower: Vec<&str> = lower.iter().map(String::as_str).collect();
+    let (side, used) = match lower.as_slice() {
+        ["below" | "under", ..] => ("below", 1),
+        ["above" | "over", ..] => ("above", 1),
+        ["less" | "lower", "than", ..] => ("below", 2),
+        ["more" | "greater" | "higher", "than", ..] => ("above", 2),
+        ["<" | "<=", ..] => ("below", 1),
+        [">" | ">=", ..] => ("above", 1),
+        _ => ("", 0),
+    };
+    let rest = words.get(used..).unwrap_or_default();
+    let number_first = |word: Option<&Piece<'_>>| {
+        word.is_some_and(|word| word.text.trim_start_matches(['-', '−', '.']).starts_with(|c: char| c.is_ascii_digit()))
+    };
+    let said = words.get(..used).and_then(|said| Some(said.first()?.to(*said.last()?, line)));
+    if let Some(said) = said.filter(|said| said.text != side) {
+        let message = format!("A limit says `{side}`, not `{}`.", said.text);
+        return reader.refuse(&LIMIT_FORM, said.span(), message, mend(line, said.span(), side));
+    }
+    if used > 0 {
+        if let Some(at) = rest.iter().find(|word| word.text == "or" || word.text == "and") {
+            let message = format!("One line takes one limit, and `{}` joins two: write a line for each.", at.text);
+            return reader.refuse(&LIMIT_FORM, at.span(), message, None);
+        }
+        let Some(first) = rest.first() else {
+            let message = format!("Behind `{side}` a number with its unit is missing, or `normal`.");
+            return reader.refuse(&LIMIT_FORM, span, message, None);
+        };
+        if !number_first(Some(first)) {
+            let message = format!("Behind `{side}` goes a number with its unit, or `normal`, and `{}` is neither.", first.text);
+            return reader.refuse(&LIMIT_FORM, first.span(), message, None);
+        }
+        if let Some(at) = rest.iter().find(|word| word.text == "to") {
+            let message = format!("A limit is either `{side} X` or `A to B`, not both.");
+            return reader.refuse(&LIMIT_FORM, at.span(), message, None);
+        }
+        let message = format!("`{}` is not a limit.", when.text);
+        return reader.refuse(&LIMIT_FORM, span, message, None);
+    }
+    match texts.as_slice() {
+        ["between", from @ .., "and", to] | ["from", from @ .., "to", to] if !from.is_empty() => {
+            let message = format!("A limit is written `A to B`, without `{}`.", texts.first().unwrap_or(&""));
+            let better = format!("{} to {to}", from.join(" "));
+            return reader.refuse(&LIMIT_FORM, span, message, mend(line, span, &better));
+        }
+        ["between" | "from", ..] => {
+            let joined = texts.get(1..).unwrap_or_default().join(" ").replace(" and ", " to ");
+            let message = format!("A limit is written `A to B UNIT`, without `{}`.", texts.first().unwrap_or(&""));
+            return reader.refuse(&LIMIT_FORM, span, message, mend(line, span, &joined));
+        }
+        ["not", "normal"] => {
+            let message = "`not normal` is two limits: write a line for `below normal` and one for `above normal`.";
+            return reader.refuse(&LIMIT_FORM, span, message, mend(line, span, "below normal"));
+        }
+        [side @ ("high" | "low"), ..] => {
+            let better = if *side == "low" { "below normal" } else { "above normal" };
+            let message = format!("`{}` is not a limit: is it `{better}`?", when.text);
+            return reader.refuse(&LIMIT_FORM, span, message, mend(line, span, better));
+        }
+        _ => {}
+    }
+    if let Some(joiner) = words.iter().skip(1).find(|word| matches!(word.text, "and" | "thru" | "through" | "-" | "–" | "..")) {
+        if number_first(words.first()) {
+            let message = format!("A limit is written `A to B UNIT`, and here stands `{}` between the numbers.", joiner.text);
+            return reader.refuse(&LIMIT_FORM, joiner.span(), message, mend(line, joiner.span(), "to"));
+        }
+    }
+    if number_first(words.first()) && !texts.contains(&"to") {
+        let digits = words.first().copied().unwrap_or(when);
+        if digits.text.contains(['-', '–', ',', '/']) {
+            let end = digits.text.find(|c: char| c.is_alphabetic()).unwrap_or(digits.text.len());
+            if amounts::number(reader, line, digits.part(0, end)).is_none() {
+                return;
+            }
+        }
+        let message = format!("`{}` is a single number, and a limit is a stretch of them: {forms}.", when.text);
+        return reader.refuse(&LIMIT_FORM, span, message, None);
+    }
+    let message = format!(
+        "`{}` is not a limit. A limit is {forms}; for answers in words the test needs an `ask` line.",
+        when.text
+    );
+    reader.refuse(&LIMIT_FORM, span, message, None);
+}
