@@ -2,8 +2,8 @@
 
 // `cfg(test)` lets helpers fail by panicking, as a test does (.clippy.toml).
 #[cfg(test)]
-#[path = "all/circuit/mod.rs"]
-mod circuit;
+#[path = "all/language.rs"]
+mod language;
 #[cfg(test)]
 #[path = "all/trade/mod.rs"]
 mod trade;

@@ -81,8 +81,7 @@ pub(super) fn amount<'s>(
             return None;
         }
         (Wants::Time, Some(unit)) if unit.unit.dimension() != Dimension::TIME => {
-            let message =
-                format!("`{}` is not a time: a time is in seconds, minutes or hours.", whole.text);
+            let message = format!("`{}` is not a time: a time is in seconds, minutes or hours.", whole.text);
             reader.refuse(&NOT_A_TIME, whole.span(), message, None);
             return None;
         }
@@ -121,9 +120,10 @@ pub(super) fn number<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<
     let (message, better) = match slip {
         NumberSlip::Comma => (format!("`{text}` has a comma in it."), without_comma(text)),
         NumberSlip::Fraction => (format!("`{text}` is a fraction; a meter shows decimals."), decimal(text)),
-        NumberSlip::Dash => {
-            (format!("`{text}` can be read in two ways: from one number to the other, or one less the other."), stretch(line, text))
-        }
+        NumberSlip::Dash => (
+            format!("`{text}` can be read in two ways: from one number to the other, or one less the other."),
+            stretch(line, text),
+        ),
         NumberSlip::Exponent => (format!("`{text}` is not written out in digits."), text.parse().ok().map(plain)),
         NumberSlip::TooLong => {
             (format!("`{text}` has more digits than any meter shows; a number has at most {MOST_DIGITS}."), None)

@@ -218,7 +218,11 @@ fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &'static FirstWord
 fn ask_back(reader: &mut Reader<'_>, told: usize, row: &Row<'_>, goes_on: bool) {
     let prose = row.piece.text.split_whitespace().count() >= 3;
     let known = row.first.is_some_and(|first| !first.places.is_empty());
-    if goes_on && prose && known && let Some(problem) = reader.problems.get_mut(told) {
+    if goes_on
+        && prose
+        && known
+        && let Some(problem) = reader.problems.get_mut(told)
+    {
         problem.message.push_str(" Or is this the rest of the line above?");
     }
 }

@@ -23,7 +23,8 @@ pub static HEADING_FORM: Rule = Rule {
 /// Opens the block of a heading line; a broken heading is told and opens it all the same.
 pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, kind: BlockKind) -> Block {
     let what = row.word;
-    let block = |name: Word, title: Word| Block { kind, name, title, span: line.span(), lines: Vec::new(), unread: Vec::new() };
+    let block =
+        |name: Word, title: Word| Block { kind, name, title, span: line.span(), lines: Vec::new(), unread: Vec::new() };
     if let Ok(mut pairs) = Grammar::parse(Kind::heading, line.text)
         && let Some(mut parts) = pairs.next().map(pest::iterators::Pair::into_inner)
         && let (Some(name), Some(title)) = (parts.next(), parts.next())
@@ -70,7 +71,14 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
 /// The head of a file that has no `playbook` line.
 pub(super) fn headless() -> Block {
     let nothing = || Word { text: "".into(), span: Span::default() };
-    Block { kind: BlockKind::Head, name: nothing(), title: nothing(), span: Span::default(), lines: Vec::new(), unread: Vec::new() }
+    Block {
+        kind: BlockKind::Head,
+        name: nothing(),
+        title: nothing(),
+        span: Span::default(),
+        lines: Vec::new(),
+        unread: Vec::new(),
+    }
 }
 
 /// Whether a line that starts with a heading's word is a heading at all, and not the second line of a pasted sentence:

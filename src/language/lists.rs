@@ -40,7 +40,12 @@ pub static FOR_FORM: Rule = Rule {
 };
 
 /// `unit`, `finish`, `verify`, `tools`.
-pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, pair: Pair<'s, Kind>) -> Option<Says> {
+pub(super) fn read<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: Pair<'s, Kind>,
+) -> Option<Says> {
     let mut words = Vec::new();
     for part in pair.into_inner() {
         let piece = Piece::read(line, &part).trim();
@@ -51,7 +56,8 @@ pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
         words.push(match row.key {
             Key::Tools => piece.word(),
             _ if piece.text.contains([' ', '\t', '\u{a0}']) => {
-                let names: Vec<&str> = piece.words().iter().map(|word| word.text).filter(|text| *text != "and").collect();
+                let names: Vec<&str> =
+                    piece.words().iter().map(|word| word.text).filter(|text| *text != "and").collect();
                 let message = format!("`{}` is more than one name: between names go commas.", piece.text);
                 reader.refuse(&ONE_NAME, piece.span(), message, mend(line, piece.span(), &names.join(", ")));
                 return None;
@@ -76,7 +82,9 @@ fn stray_comma<'s>(reader: &mut Reader<'s>, line: Piece<'s>) {
         let empty = |text: &str| text.trim_matches(super::piece::is_blank).is_empty();
         let before = line.text.get(..*at).unwrap_or("");
         let behind = line.text.get(at + 1..).unwrap_or("");
-        empty(behind) || behind.trim_start_matches(super::piece::is_blank).starts_with(',') || empty(before)
+        empty(behind)
+            || behind.trim_start_matches(super::piece::is_blank).starts_with(',')
+            || empty(before)
             || before.trim_end_matches(super::piece::is_blank).len() <= first.text.len()
     });
     let span = at.map_or(line.span(), |at| line.part(at, at + 1).span());
@@ -138,7 +146,8 @@ pub(super) fn refused_for<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &Fi
         match texts.as_slice() {
             [] => return stray_comma(reader, line),
             ["each", bank, more @ ..] if !more.is_empty() => {
-                let message = format!("Behind `each` stands the name of one bank, and `{}` is too much.", more.join(" "));
+                let message =
+                    format!("Behind `each` stands the name of one bank, and `{}` is too much.", more.join(" "));
                 let better = mend(line, entry.span(), &format!("each {bank}"));
                 return reader.refuse(&FOR_FORM, entry.span(), message, better);
             }
@@ -213,10 +222,16 @@ pub(super) fn refused_settings<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row
                     return reader.refuse(&STATE_FORM, because.span(), message, format!("{before}, {after}"));
                 }
                 let kept: Vec<&str> = texts.iter().copied().filter(|text| *text != "and").collect();
-                let even = kept.len() % 2 == 0;
+                let even = kept.len().is_multiple_of(2);
                 let pairs = kept.chunks(2).map(|pair| pair.join(" ")).collect::<Vec<_>>().join(", ");
-                let message = format!("`{}` is more than a state and its value: between pairs goes a comma.", entry.text);
-                return reader.refuse(&STATE_FORM, entry.span(), message, even.then(|| mend(line, entry.span(), &pairs)));
+                let message =
+                    format!("`{}` is more than a state and its value: between pairs goes a comma.", entry.text);
+                return reader.refuse(
+                    &STATE_FORM,
+                    entry.span(),
+                    message,
+                    even.then(|| mend(line, entry.span(), &pairs)),
+                );
             }
         }
     }

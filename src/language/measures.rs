@@ -167,13 +167,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     reader.refuse(&MEASURE_FORM, line.span(), "This `measure` line cannot be read.", row.like.to_owned());
 }
 
-fn no_place<'s>(
-    reader: &mut Reader<'s>,
-    line: Piece<'s>,
-    row: &FirstWord,
-    first: Piece<'s>,
-    words: &[Piece<'s>],
-) {
+fn no_place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, first: Piece<'s>, words: &[Piece<'s>]) {
     let texts: Vec<&str> = words.iter().map(|word| word.text).collect();
     // "V AC L1 to L2", "V AC L1 and L2", "V AC between L1 and L2".
     let between = texts.iter().position(|text| *text == "between").unwrap_or(texts.len());
@@ -194,9 +188,13 @@ fn no_place<'s>(
     let unit_known = Unit::parse(first.text).is_some();
     let span = if first.is_empty() { line.span() } else { first.span() };
     let message = if unit_known {
-        format!("Behind `{}` the place is missing: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`.", first.text)
+        format!(
+            "Behind `{}` the place is missing: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`.",
+            first.text
+        )
     } else {
-        "This line names no place: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`.".to_owned()
+        "This line names no place: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`."
+            .to_owned()
     };
     reader.refuse(&MEASURE_FORM, span, message, row.like.to_owned());
 }
@@ -213,28 +211,33 @@ fn odd_option<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, ent
     let span = if entry.is_empty() { line.span() } else { entry.span() };
     let words = entry.words();
     let texts: Vec<&str> = words.iter().map(|word| word.text).collect();
-    let forms = "`highest over TIME`, `lowest over TIME`, `average over TIME`, `change over TIME`, `loaded` or `call it NAME`";
+    let forms =
+        "`highest over TIME`, `lowest over TIME`, `average over TIME`, `change over TIME`, `loaded` or `call it NAME`";
     let (message, better) = match texts.as_slice() {
         [] => ("Between two commas nothing stands.".to_owned(), None),
         ["call", "it"] => ("Behind `call it` the name is missing.".to_owned(), Some(format!("{} NAME", line.text))),
-        ["call", name] => (
-            "A reading gets its name with `call it`.".to_owned(),
-            Some(mend(line, span, &format!("call it {name}"))),
-        ),
+        ["call", name] => {
+            ("A reading gets its name with `call it`.".to_owned(), Some(mend(line, span, &format!("call it {name}"))))
+        }
         ["call", "it", ..] => {
             let name = names::slug(&texts.get(2..).unwrap_or_default().join(" "));
             ("A name is one word.".to_owned(), Some(mend(line, span, &format!("call it {name}"))))
         }
-        ["max" | "maximum" | "peak", "over", time @ ..] => {
-            (format!("`{}` is not one of the words here: it is `highest over`.", entry.text), Some(mend(line, span, &format!("highest over {}", time.join(" ")))))
+        ["max" | "maximum" | "peak", "over", time @ ..] => (
+            format!("`{}` is not one of the words here: it is `highest over`.", entry.text),
+            Some(mend(line, span, &format!("highest over {}", time.join(" ")))),
+        ),
+        ["min" | "minimum", "over", time @ ..] => (
+            format!("`{}` is not one of the words here: it is `lowest over`.", entry.text),
+            Some(mend(line, span, &format!("lowest over {}", time.join(" ")))),
+        ),
+        ["highest" | "lowest" | "average" | "change", ..] => (
+            format!("`{}` needs its time: `{} over 10 s`.", entry.text, texts.first().unwrap_or(&"")),
+            Some(mend(line, span, &format!("{} over 10 s", texts.first().unwrap_or(&"")))),
+        ),
+        _ => {
+            (format!("`{}` does not belong behind the place. There go {forms}.", entry.text), Some(row.like.to_owned()))
         }
-        ["min" | "minimum", "over", time @ ..] => {
-            (format!("`{}` is not one of the words here: it is `lowest over`.", entry.text), Some(mend(line, span, &format!("lowest over {}", time.join(" ")))))
-        }
-        ["highest" | "lowest" | "average" | "change", ..] => {
-            (format!("`{}` needs its time: `{} over 10 s`.", entry.text, texts.first().unwrap_or(&"")), Some(mend(line, span, &format!("{} over 10 s", texts.first().unwrap_or(&"")))))
-        }
-        _ => (format!("`{}` does not belong behind the place. There go {forms}.", entry.text), Some(row.like.to_owned())),
     };
     reader.refuse(&MEASURE_FORM, span, message, better);
 }

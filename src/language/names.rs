@@ -62,7 +62,9 @@ pub(super) fn declared<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piec
         Trouble::Letters => {
             format!("`{}` cannot be the name of a {what}: names take small letters, digits and hyphens.", piece.text)
         }
-        Trouble::Kept => format!("`{}` cannot be the name of a {what}: Windows keeps that name for itself.", piece.text),
+        Trouble::Kept => {
+            format!("`{}` cannot be the name of a {what}: Windows keeps that name for itself.", piece.text)
+        }
         Trouble::Long => {
             format!("The name of this {what} is too long: it may have {LONGEST_NAME} letters, digits and hyphens.")
         }
@@ -124,7 +126,8 @@ pub(super) fn state<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'
     }
     let better = slug(piece.text);
     let instead = (!better.is_empty()).then(|| mend(line, piece.span(), &better));
-    let message = format!("`{}` cannot be a state or a value: they take small letters, digits and hyphens.", piece.text);
+    let message =
+        format!("`{}` cannot be a state or a value: they take small letters, digits and hyphens.", piece.text);
     reader.refuse(&BAD_NAME, piece.span(), message, instead);
     Word { text: better.into(), span: piece.span() }
 }
@@ -136,7 +139,10 @@ pub(super) fn thing<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'
         _ => (false, piece),
     };
     if !name.text.split('.').all(is_plain) || name.text.split('.').count() > 3 {
-        let message = format!("`{}` cannot be the name of a part or a point: names take letters, digits and hyphens, and a point behind a bank or a part.", name.text);
+        let message = format!(
+            "`{}` cannot be the name of a part or a point: names take letters, digits and hyphens, and a point behind a bank or a part.",
+            name.text
+        );
         reader.refuse(&BAD_NAME, name.span(), message, None);
         return None;
     }
@@ -146,7 +152,8 @@ pub(super) fn thing<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'
     match takes {
         Takes::Point if !capital => {
             let upper = format!("{}{}", name.text.get(..from).unwrap_or(""), last.to_uppercase());
-            let message = format!("Probes go on points, and `{}` has a part's name: a point starts with a capital.", name.text);
+            let message =
+                format!("Probes go on points, and `{}` has a part's name: a point starts with a capital.", name.text);
             let instead = last.len() <= 3 && last.starts_with(|c: char| c.is_ascii_lowercase());
             reader.refuse(&POINT_OR_PART, name.span(), message, instead.then(|| mend(line, name.span(), &upper)));
             return None;
@@ -161,11 +168,7 @@ pub(super) fn thing<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'
         }
         _ => {}
     }
-    Some(if that {
-        Word { text: format!("that {}", name.text).into(), span: piece.span() }
-    } else {
-        name.word()
-    })
+    Some(if that { Word { text: format!("that {}", name.text).into(), span: piece.span() } } else { name.word() })
 }
 
 /// Letters, digits and hyphens, at least one.

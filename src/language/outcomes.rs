@@ -32,7 +32,12 @@ pub static LIMIT_FORM: Rule = Rule {
 };
 
 /// `good WHEN go to X`.
-pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, pair: Pair<'s, Kind>) -> Option<Says> {
+pub(super) fn read<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: Pair<'s, Kind>,
+) -> Option<Says> {
     let mut kind = row.key.outcome();
     let mut when = None;
     let mut to = None;
@@ -131,7 +136,12 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     if !name_is_one {
         let message = format!("Behind `go to` stands one name, and `{}` is several words.", target.text);
         let better = names.iter().map(|word| word.text).collect::<Vec<_>>().join("-");
-        return reader.refuse(&NO_GO_TO, target.span(), message, mend(line, target.span(), &super::names::slug(&better)));
+        return reader.refuse(
+            &NO_GO_TO,
+            target.span(),
+            message,
+            mend(line, target.span(), &super::names::slug(&better)),
+        );
     }
     if row.key == Key::Cannot {
         let message = format!("`cannot` takes no limit and no answer, and here stands `{}`.", when.text);
@@ -170,7 +180,9 @@ fn without_go_to<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, 
     let half = words.iter().rev().find(|word| word.text.eq_ignore_ascii_case("go") || word.text == "to");
     let message = format!("This `{}` line does not say where to go.", row.word);
     let instead = match (half, words.as_slice()) {
-        (Some(half), [.., last]) if last.start > half.start && words.iter().filter(|w| w.start > half.start).count() <= 2 => {
+        (Some(half), [.., last])
+            if last.start > half.start && words.iter().filter(|w| w.start > half.start).count() <= 2 =>
+        {
             let first = words.iter().find(|word| word.text.eq_ignore_ascii_case("go")).unwrap_or(half);
             Some(mend(line, first.to(*last, line).span(), &format!("go to {}", last.text)))
         }
@@ -224,7 +236,8 @@ fn odd_limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, when: Piece<'s>) {
             return reader.refuse(&LIMIT_FORM, span, message, None);
         };
         if !number_first(Some(first)) {
-            let message = format!("Behind `{side}` goes a number with its unit, or `normal`, and `{}` is neither.", first.text);
+            let message =
+                format!("Behind `{side}` goes a number with its unit, or `normal`, and `{}` is neither.", first.text);
             return reader.refuse(&LIMIT_FORM, first.span(), message, None);
         }
         if let Some(at) = rest.iter().find(|word| word.text == "to") {
@@ -256,11 +269,13 @@ fn odd_limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, when: Piece<'s>) {
         }
         _ => {}
     }
-    if let Some(joiner) = words.iter().skip(1).find(|word| matches!(word.text, "and" | "thru" | "through" | "-" | "–" | "..")) {
-        if number_first(words.first()) {
-            let message = format!("A limit is written `A to B UNIT`, and here stands `{}` between the numbers.", joiner.text);
-            return reader.refuse(&LIMIT_FORM, joiner.span(), message, mend(line, joiner.span(), "to"));
-        }
+    let joins = |word: &&Piece<'_>| matches!(word.text, "and" | "thru" | "through" | "-" | "–" | "..");
+    if let Some(joiner) = words.iter().skip(1).find(joins)
+        && number_first(words.first())
+    {
+        let message =
+            format!("A limit is written `A to B UNIT`, and here stands `{}` between the numbers.", joiner.text);
+        return reader.refuse(&LIMIT_FORM, joiner.span(), message, mend(line, joiner.span(), "to"));
     }
     if number_first(words.first()) && !texts.contains(&"to") {
         let digits = words.first().copied().unwrap_or(when);

@@ -42,7 +42,12 @@ pub static PICTURE_FILE: Rule = Rule {
 };
 
 /// A line of words.
-pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, pair: Pair<'s, Kind>) -> Option<Says> {
+pub(super) fn read<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: Pair<'s, Kind>,
+) -> Option<Says> {
     let last = pair.into_inner().last()?;
     let piece = Piece::read(line, &last);
     Some(match row.key {
@@ -154,9 +159,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
         Key::Accept => {
             let message = "`accept` takes the code of a warning, a colon and the reason.";
             let instead = match words.as_slice() {
-                [code, _, ..] if !rest.text.contains(':') => {
-                    Some(mend(line, code.span(), &format!("{}:", code.text)))
-                }
+                [code, _, ..] if !rest.text.contains(':') => Some(mend(line, code.span(), &format!("{}:", code.text))),
                 [code] => Some(format!("accept {}: REASON", code.text.trim_end_matches(':'))),
                 _ => Some(row.like.to_owned()),
             };

@@ -93,7 +93,10 @@ pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockK
     }
     let (message, instead) = match kind {
         BlockKind::Head => (
-            format!("No line starts with `{}`. Join it to the line above, or put one of the head's words in front: `symptom`, `finish`.", first.text),
+            format!(
+                "No line starts with `{}`. Join it to the line above, or put one of the head's words in front: `symptom`, `finish`.",
+                first.text
+            ),
             format!("symptom {}", line.text),
         ),
         _ => (

@@ -120,7 +120,8 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
             return reader.refuse(&SUM_FORM, word.span(), message, mend(line, word.span(), &format!("{bare} -")));
         }
         if bare.split_once('-').is_some_and(|(a, b)| a.parse::<f64>().is_ok() && !b.is_empty()) {
-            let message = format!("In `{bare}` it is not clear whether the dash is a minus: a minus has a blank on both sides.");
+            let message =
+                format!("In `{bare}` it is not clear whether the dash is a minus: a minus has a blank on both sides.");
             let better = bare.replacen('-', " - ", 1);
             return reader.refuse(&SUM_FORM, word.span(), message, mend(line, word.span(), &better));
         }
