@@ -2,7 +2,6 @@
 //!
 //! Base units: liters, seconds, joules, watts, kPa, ratios. Pressure units are in [`unit`](super::unit).
 
-use super::dimension::Dimension;
 use super::range::RangeError;
 
 /// Liters in a cubic foot. Source: the inch is 25.4 mm (NIST SP 811).
@@ -34,9 +33,12 @@ pub fn input_at(pressure: f64, rated_pressure: f64, rated_input: f64) -> Result<
 /// Carbon monoxide with the extra air taken out: CO × 20.9 ÷ (20.9 − O₂). All ratios. From memory.
 ///
 /// # Errors
-/// [`RangeError::Outside`] where the oxygen is at or over what is in plain air: the probe is not in the flue.
+/// [`RangeError::NoAnswer`] where the oxygen is below zero or over 20 %: the probe is not in the flue, and the answer
+/// would be the analyzer's error.
 pub fn air_free(carbon_monoxide: f64, oxygen: f64) -> Result<f64, RangeError> {
-    // Over 20 % the divisor is so small that the answer would be the analyzer's error.
-    RangeError::check("oxygen that a flue can show", oxygen, 0.0, 0.20, Dimension::NONE)?;
-    Ok(carbon_monoxide * OXYGEN_IN_AIR / (OXYGEN_IN_AIR - oxygen))
+    if (0.0..=0.20).contains(&oxygen) {
+        Ok(carbon_monoxide * OXYGEN_IN_AIR / (OXYGEN_IN_AIR - oxygen))
+    } else {
+        Err(RangeError::NoAnswer("oxygen in a flue is between 0 and 20 %: is the probe in the flue?"))
+    }
 }

@@ -91,6 +91,8 @@ pub enum Gives {
     DifferenceOfSame,
     /// A ratio of what the arguments marked [`Kind::Same`] are; a temperature on the scale has none.
     RatioOfSame,
+    /// A share of what the arguments marked [`Kind::Same`] are; a temperature on the scale has none.
+    ShareOfSame,
 }
 
 /// What is known of an argument before there are numbers.
@@ -173,7 +175,8 @@ impl Function {
             Gives::Of(dimension) => Ok(dimension),
             Gives::Same => Ok(same),
             Gives::DifferenceOfSame => Ok(Dimension { point: false, ..same }),
-            Gives::RatioOfSame if same.point => Err(Misuse::NoRatioOfTemperatures),
+            Gives::RatioOfSame | Gives::ShareOfSame if same.point => Err(Misuse::NoRatioOfTemperatures),
+            Gives::ShareOfSame => Ok(same),
             Gives::RatioOfSame => Ok(Dimension::NONE),
         }
     }
@@ -219,4 +222,30 @@ impl Function {
             Some(How::Once) | None => (once, Some(once)),
         }
     }
+}
+/// The number in place `at`.
+///
+/// # Errors
+/// Only where the caller skipped [`Function::result`].
+pub(super) fn number(given: &[ArgValue<'_>], at: usize) -> Result<f64, RangeError> {
+    match given.get(at) {
+        Some(ArgValue::Number(value)) => Ok(*value),
+        _ => Err(RangeError::NoAnswer("a number is missing between the brackets")),
+    }
+}
+
+/// The word in place `at`.
+///
+/// # Errors
+/// Only where the caller skipped [`Function::result`].
+pub(super) fn word<'a>(given: &[ArgValue<'a>], at: usize) -> Result<&'a str, RangeError> {
+    match given.get(at) {
+        Some(ArgValue::Word(word)) => Ok(word),
+        _ => Err(RangeError::NoAnswer("a word is missing between the brackets")),
+    }
+}
+
+/// A number of this dimension, once.
+pub(super) const fn once(name: &'static str, dimension: Dimension) -> Argument {
+    Argument { name, kind: Kind::Of(dimension), how: How::Once }
 }

@@ -13,15 +13,49 @@
 //! them to the bodies bit for bit.
 
 mod comparing;
+mod fuel_and_water;
 mod function;
+mod heating;
 mod misuse;
+mod refrigeration;
+mod sensing;
 
 pub use function::{Arg, ArgValue, Argument, Example, Function, Gives, How, Kind, Words};
 pub use misuse::Misuse;
 
 /// The one list, in the order the guide tells them.
-static FUNCTIONS: &[Function] =
-    &[comparing::LOWEST, comparing::HIGHEST, comparing::AVERAGE, comparing::SPREAD, comparing::UNBALANCE];
+static FUNCTIONS: &[Function] = &[
+    comparing::LOWEST,
+    comparing::HIGHEST,
+    comparing::AVERAGE,
+    comparing::SPREAD,
+    comparing::UNBALANCE,
+    heating::WATTS_AT,
+    heating::AMPS_AT,
+    heating::ELEMENT_OHMS,
+    heating::LINE_AMPS,
+    heating::PULSE_AVERAGE,
+    heating::PULSE_RMS,
+    heating::CAPACITOR,
+    sensing::PROBE_TEMPERATURE,
+    sensing::PROBE_OHMS,
+    sensing::THERMOCOUPLE_TEMPERATURE,
+    sensing::THERMOCOUPLE_VOLTS,
+    sensing::THERMISTOR_TEMPERATURE,
+    sensing::THERMISTOR_OHMS,
+    sensing::LOOP_VALUE,
+    refrigeration::EVAPORATING,
+    refrigeration::CONDENSING,
+    refrigeration::SUPERHEAT,
+    refrigeration::SUBCOOLING,
+    refrigeration::DEW_PRESSURE,
+    refrigeration::BUBBLE_PRESSURE,
+    fuel_and_water::BURNER_INPUT,
+    fuel_and_water::INPUT_AT,
+    fuel_and_water::AIR_FREE,
+    fuel_and_water::RINSE_RISE,
+    fuel_and_water::BOILING_POINT,
+];
 
 /// Every function there is.
 #[must_use]

@@ -65,15 +65,12 @@ fn gas() {
     near(shop(2.0, 82.0, 1025.0), 90_000.0, 1e-3);
     near(input_at(3.0, 3.5, 1.0).unwrap(), 0.92582, 5e-6);
     near(input_at(4.2, 3.5, 1.0).unwrap(), 1.09545, 5e-6);
-    near(input_at(2.6, 4.0, 90_000.0).unwrap(), 72_560.3197, 5e-5);
+    near(input_at(2.6, 4.0, 90_000.0).unwrap(), 72560.3197, 5e-5);
     near(shop(2.0, 101.7085, 1025.0), 72_560.3, 0.1);
     assert!(input_at(3.5, 0.0, 1.0).is_err() && input_at(-0.1, 3.5, 1.0).is_err());
     // From memory: CO × 20.9 ÷ (20.9 − O₂): 50 ppm at 9 % oxygen is 88 ppm air-free.
     near(air_free(50e-6, 0.09).unwrap() * 1e6, 87.8, 0.05);
-    assert_eq!(
-        air_free(50e-6, 0.209).unwrap_err().to_string(),
-        "0.209 is outside oxygen that a flue can show: it runs from 0 to 0.2"
-    );
+    assert!(air_free(50e-6, 0.209).is_err() && air_free(50e-6, -0.01).is_err());
 }
 
 /// Source: gas appliance manuals (S56), printed in kPa. Negative: the same manual's 4.0 = 0.871 and 5.0 = 1.120.
