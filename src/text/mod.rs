@@ -4,8 +4,10 @@
 //! 2. [`rule`]: a code with its explanation and its pair of examples.
 //! 3. [`problem`]: one thing wrong at one place: fact, as found, what to write instead.
 //! 4. [`english`]: lists, plurals and near names, so that messages are grammatical.
+//! 5. [`yaml`]: the strict reader of sheets, with places.
 
 pub mod english;
 pub mod problem;
 pub mod rule;
 pub mod source;
+pub mod yaml;
