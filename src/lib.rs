@@ -14,6 +14,7 @@
 
 pub mod check;
 pub mod circuit;
+pub mod cli;
 pub mod engine;
 pub mod language;
 pub mod playbook;

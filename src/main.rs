@@ -1,3 +1,7 @@
 //! The thinnest main: hands the command line to [`ruleout::cli`].
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ruleout::cli::run()
+}

@@ -2,8 +2,20 @@
 
 // `cfg(test)` lets helpers fail by panicking, as a test does (.clippy.toml).
 #[cfg(test)]
+#[path = "all/command_line.rs"]
+mod command_line;
+#[cfg(test)]
+#[path = "all/documents.rs"]
+mod documents;
+#[cfg(test)]
+#[path = "all/house.rs"]
+mod house;
+#[cfg(test)]
 #[path = "all/language.rs"]
 mod language;
+#[cfg(test)]
+#[path = "all/support.rs"]
+mod support;
 #[cfg(test)]
 #[path = "all/trade/mod.rs"]
 mod trade;

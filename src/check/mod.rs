@@ -53,7 +53,7 @@ pub fn rules() -> Vec<&'static Rule> {
 /// Every rule there is, sorted by code: what `ruleout rule` lists.
 #[must_use]
 pub fn all_rules() -> Vec<&'static Rule> {
-    let mut rules = [rules(), crate::playbook::rules()].concat();
+    let mut rules = [rules(), crate::playbook::rules(), crate::language::rules()].concat();
     rules.sort_by_key(|rule| rule.code);
     rules
 }

@@ -63,12 +63,27 @@ impl Outline {
     }
 }
 
+impl Extend<Outline> for Outlines {
+    fn extend<T: IntoIterator<Item = Outline>>(&mut self, outlines: T) {
+        for outline in outlines {
+            self.add(outline);
+        }
+    }
+}
+
 impl Outlines {
     /// Takes one in.
     pub fn add(&mut self, outline: Outline) {
         let same = self.by_name.entry(outline.name.clone()).or_default();
         same.push(outline);
         same.sort_by(|a, b| a.path.cmp(&b.path));
+    }
+
+    /// Whether a playbook has to be checked with the others known: it goes on to one, or shares a name or an address.
+    #[must_use]
+    pub fn concern(&self, outline: &Outline) -> bool {
+        let shared = |name: &String| self.named(name).iter().any(|other| other.path != outline.path);
+        !outline.goes_on_to.is_empty() || shared(&outline.name) || outline.was.iter().any(shared)
     }
 
     /// The playbook of this name; of two with one name the first by path.

@@ -1,7 +1,7 @@
 //! `with STATE VALUE`: the operating states a block names.
 
 use crate::language::syntax::{Playbook, Setting};
-use crate::sheet::states::{Stand, State, StateId, States, Value, ValueId};
+use crate::sheet::states::{Stand, State, StateId, States, ValueId};
 use crate::text::english::{list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -68,15 +68,11 @@ pub(super) fn states_of(tree: &Playbook, declared: &Arc<States>) -> Arc<States> 
     if extra.is_empty() {
         return Arc::clone(declared);
     }
-    let mut states: Vec<State> = declared.iter().map(|(_, state)| state.clone()).collect();
-    for (name, values) in extra {
-        let values =
-            std::iter::once("as found".to_owned()).chain(values).map(|name| Value { name, to: None }).collect();
-        let (only_while, change_while) = (Vec::new(), Vec::new());
-        let (disconnects, lock_out_also) = (Vec::new(), Vec::new());
-        states.push(State { name, values, only_while, change_while, disconnects, lock_out_also, place: None });
+    let mut states = States::clone(declared);
+    for (name, values) in &extra {
+        states.with_named(name, values.iter().map(String::as_str));
     }
-    Arc::new(States::new(states))
+    Arc::new(states)
 }
 
 /// Resolves the settings of one line. A state no sheet declares is told once a playbook (`told` remembers).

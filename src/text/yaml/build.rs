@@ -161,7 +161,9 @@ impl Builder<'_> {
             let mark = if tag { '!' } else { '&' };
             let at = line_text.find(mark).map_or(line.start as usize, |at| line.start as usize + at);
             let place = Span::new(at, span.end.min(line.end) as usize);
-            let fact = format!("`{mark}` in front of a text has a meaning of its own in YAML. Write the text alone, or all of it in quotes.");
+            let fact = format!(
+                "`{mark}` in front of a text has a meaning of its own in YAML. Write the text alone, or all of it in quotes."
+            );
             self.problem(&YAML_MARK, place, fact);
         }
     }
@@ -239,7 +241,11 @@ impl Builder<'_> {
 }
 
 /// Of entries with one name the first is kept; the others are told.
-pub(super) fn without_doubles(source: &Arc<Source>, mut entries: Vec<Entry>, problems: &mut Vec<Problem>) -> Vec<Entry> {
+pub(super) fn without_doubles(
+    source: &Arc<Source>,
+    mut entries: Vec<Entry>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Entry> {
     let mut seen: BTreeMap<String, Span> = BTreeMap::new();
     entries.retain(|entry| {
         let Some(first) = seen.get(&entry.key.text) else {

@@ -174,9 +174,7 @@ impl Reader {
     /// A few words: a name, a title, a number with its unit.
     pub fn words(&mut self, entry: &Entry) -> Option<Text> {
         match &entry.value.kind {
-            Kind::Text(text, _) if !text.trim().is_empty() => {
-                Some(Text { text: folded(text), span: entry.value.span })
-            }
+            Kind::Text(text, _) if !text.trim().is_empty() => Some(Text { text: folded(text), span: entry.value.span }),
             Kind::Text(..) | Kind::Nothing => {
                 self.empty(entry);
                 None
@@ -289,7 +287,8 @@ impl Reader {
         let comment = behind.split_once('#').map(|(_, comment)| comment.trim());
         match comment.filter(|_| !entry.value.braced) {
             Some(comment) => {
-                let fact = format!("`#` starts a comment, so `{}` says nothing. Put the text in quotes.", entry.key.text);
+                let fact =
+                    format!("`#` starts a comment, so `{}` says nothing. Put the text in quotes.", entry.key.text);
                 let instead = format!(": {}", quoted(&format!("#{comment}")));
                 let span = Span { start: entry.key.span.end, end: line.end };
                 let line = self.line_with(span, &instead);

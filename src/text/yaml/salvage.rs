@@ -65,7 +65,8 @@ impl Salvage<'_> {
         let span = Span::new(range.start, range.end);
         let line = self.source.line_span(self.source.line_of(span.start));
         let body = (line.end as usize + 1).min(range.end)..range.end;
-        let under = self.source.text().get(body.clone()).is_some_and(|text| text.lines().any(|l| !bare_line(l).is_empty()));
+        let under =
+            self.source.text().get(body.clone()).is_some_and(|text| text.lines().any(|l| !bare_line(l).is_empty()));
         let name = bare_line(self.source.slice(line)).strip_suffix(':').map(str::trim_end);
         let Some(name) = name.filter(|name| !name.is_empty() && !name.starts_with("- ")) else {
             self.problems.push(slips::told(self.source, &range, stop));

@@ -1,0 +1,76 @@
+//! `ruleout check`: what is wrong with playbooks and the shop sheet.
+
+use super::exit::{Exit, say, stop};
+use super::folder::{self, Folder};
+use super::library::{Survey, survey};
+use clap::ValueEnum;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// Options of `check`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Playbooks or folders of playbooks
+    #[arg(default_value = "playbooks")]
+    paths: Vec<PathBuf>,
+    /// How to tell it: words for people; json or sarif for other programs
+    #[arg(long, value_enum, default_value_t = Format::Words, value_name = "HOW")]
+    tell: Format,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    Words,
+    Json,
+    Sarif,
+}
+
+pub(super) fn run(args: &Args) -> Exit {
+    let folders = match folders(&args.paths) {
+        Ok(folders) => folders,
+        Err(reason) => return stop(reason),
+    };
+    let surveys: Vec<Survey> = folders.iter().map(|(folder, only)| survey(folder, only.as_ref())).collect();
+    let checked: usize = surveys.iter().map(|survey| survey.checked).sum();
+    let failed = surveys.iter().any(Survey::has_errors);
+    let problems: Vec<_> = surveys.into_iter().flat_map(|survey| survey.problems).collect();
+    let _ = args.tell;
+    for p in &problems {
+        say(&format!(
+            "{}\n  {}\n  As found: {}\n  Write instead: {:?}\n  ({})\n\n",
+            p.message,
+            p.place,
+            p.place.text(),
+            p.instead,
+            p.rule.code
+        ));
+    }
+    say(&format!("{} problems in {checked} files\n", problems.len()));
+    if failed { Exit::PlaybookErrors } else { Exit::Clean }
+}
+
+/// The folders behind the paths named, each with the playbooks asked for where not all are.
+pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<(Folder, Option<BTreeSet<PathBuf>>)>, String> {
+    let mut found: Vec<(Folder, Option<BTreeSet<PathBuf>>)> = Vec::new();
+    for path in paths {
+        if path.is_dir() {
+            found.push((folder::look(path)?, None));
+            continue;
+        }
+        if !path.exists() {
+            return Err(missing(path));
+        }
+        let home = folder::home_of(path);
+        match found.iter_mut().find(|(folder, only)| folder.root == home && only.is_some()) {
+            Some((_, only)) => {
+                only.get_or_insert_default().insert(path.clone());
+            }
+            None => found.push((folder::look(&home)?, Some(BTreeSet::from([path.clone()])))),
+        }
+    }
+    Ok(found)
+}
+
+fn missing(path: &Path) -> String {
+    format!("There is no file or folder {}.", folder::shown(path))
+}

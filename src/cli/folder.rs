@@ -1,0 +1,196 @@
+//! The edge where files are read: which playbooks and sheets there are, and their text.
+//!
+//! Nothing is refused in silence: a file that can't be read, isn't text or is no file becomes a problem with its path.
+
+use crate::text::problem::Problem;
+use crate::text::rule::{Level, Rule};
+use crate::text::source::{Place, Source, Span};
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use walkdir::WalkDir;
+
+/// A file that cannot be opened.
+pub static CANNOT_READ: Rule = Rule {
+    code: "cannot-read",
+    level: Level::Error,
+    says: "Every playbook and sheet can be opened.",
+    why: "A file passed over in silence would be a playbook missing from the site.",
+    wrong: "(a file without read permission, a link that leads nowhere or round in a ring)",
+    mended: "(the permission given, the link taken out)",
+};
+
+/// A file that is not text.
+pub static NOT_TEXT: Rule = Rule {
+    code: "not-text",
+    level: Level::Error,
+    says: "Playbooks and sheets are plain text in UTF-8.",
+    why: "In another encoding `°` and `µ` turn into other characters, and a limit could be misread.",
+    wrong: "(a word-processor file, or text saved as Windows-1252 or UTF-16)",
+    mended: "(the same text saved as UTF-8)",
+};
+
+/// A file far larger than any playbook.
+pub static TOO_LARGE: Rule = Rule {
+    code: "too-large",
+    level: Level::Error,
+    says: "A playbook or sheet is at most 1 MB.",
+    why: "A playbook for one complaint is a few pages; a file a hundred times that is something else. The limit is ours.",
+    wrong: "(a 10 MB file)",
+    mended: "(one playbook a complaint)",
+};
+
+/// The rules of this file.
+pub static RULES: [&Rule; 3] = [&CANNOT_READ, &NOT_TEXT, &TOO_LARGE];
+
+/// Most bytes of one file.
+pub const MOST_BYTES: u64 = 1_000_000;
+
+/// The name of the shop sheet.
+pub const SHOP_SHEET: &str = "shop.yaml";
+
+/// What a folder of playbooks holds.
+#[derive(Debug)]
+pub struct Folder {
+    /// The folder with the shop sheet, or the one that was named.
+    pub root: PathBuf,
+    /// The shop sheet, if there is one.
+    pub shop: Option<PathBuf>,
+    /// The playbooks, sorted by path.
+    pub playbooks: Vec<PathBuf>,
+    /// What could not be looked into.
+    pub problems: Vec<Problem>,
+}
+
+/// Looks for playbooks in a folder, links followed.
+///
+/// # Errors
+/// A sentence where the folder is not there, or is a file.
+pub fn look(root: &Path) -> Result<Folder, String> {
+    if !root.exists() {
+        return Err(format!("There is no folder {}.", shown(root)));
+    }
+    if !root.is_dir() {
+        return Err(format!("{} is a file, and a folder of playbooks belongs here.", shown(root)));
+    }
+    let shop = root.join(SHOP_SHEET);
+    let mut folder = Folder {
+        root: root.to_owned(),
+        shop: shop.is_file().then_some(shop),
+        playbooks: Vec::new(),
+        problems: Vec::new(),
+    };
+    for entry in WalkDir::new(root).follow_links(true).sort_by_file_name() {
+        match entry {
+            Ok(entry) if entry.path().extension().is_some_and(|ending| ending == "playbook") => {
+                folder.playbooks.push(entry.into_path());
+            }
+            Ok(_) => {}
+            Err(error) => {
+                let path = error.path().unwrap_or(root);
+                let message = if error.loop_ancestor().is_some() {
+                    format!(
+                        "The link {} leads back to a folder it stands in; everything in it is there already.",
+                        shown(path)
+                    )
+                } else {
+                    format!("{} can't be opened: {}.", shown(path), reason(error.io_error()))
+                };
+                folder.problems.push(Problem::new(&CANNOT_READ, whole(path, ""), message));
+            }
+        }
+    }
+    Ok(folder)
+}
+
+/// The folder a single playbook belongs to: the nearest one above it with a shop sheet, else its own.
+#[must_use]
+pub fn home_of(file: &Path) -> PathBuf {
+    let own = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    own.ancestors()
+        .filter(|p| !p.as_os_str().is_empty())
+        .find(|above| above.join(SHOP_SHEET).is_file())
+        .unwrap_or(own)
+        .to_owned()
+}
+
+/// Reads a file as text.
+///
+/// # Errors
+/// A problem that says why it is not to be had: not there, a folder, too large, not text, and where.
+pub fn read(path: &Path) -> Result<Arc<Source>, Problem> {
+    let told = |rule, source: &str, message| Problem::new(rule, whole(path, source), message);
+    if path.is_dir() {
+        return Err(told(&CANNOT_READ, "", format!("{} is a folder, and a file belongs here.", shown(path))));
+    }
+    let bytes = bytes_of(path).map_err(|error| {
+        told(&CANNOT_READ, "", format!("{} can't be opened: {}.", shown(path), reason(Some(&error))))
+    })?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(told(
+            &TOO_LARGE,
+            "",
+            format!("{} is over 1 MB, too large for one playbook or sheet.", shown(path)),
+        ));
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) if text.contains('\0') => {
+            Err(told(&NOT_TEXT, "", format!("{} is not a text file: it holds zero bytes.", shown(path))))
+        }
+        Ok(text) => Ok(Source::new(shown(path), text)),
+        Err(error) => {
+            let (good, bytes) = (error.utf8_error().valid_up_to(), error.into_bytes());
+            Err(not_utf8(path, &bytes, good))
+        }
+    }
+}
+
+/// Says where the text stops being UTF-8, and what it probably is.
+fn not_utf8(path: &Path, bytes: &[u8], good: usize) -> Problem {
+    let utf16 = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+    if utf16 || bytes.iter().take(4096).any(|byte| *byte == 0) {
+        let what = if utf16 { "saved as UTF-16; save it as UTF-8" } else { "not a text file" };
+        return Problem::new(&NOT_TEXT, whole(path, ""), format!("{} is {what}.", shown(path)));
+    }
+    let head = bytes.get(..good).unwrap_or(&[]);
+    let line = head.iter().filter(|byte| **byte == b'\n').count() + 1;
+    let bad = bytes.get(good).copied().unwrap_or(0);
+    let source = Source::new(shown(path), String::from_utf8_lossy(bytes).into_owned());
+    // The good head is as long in the mended text as in the file.
+    let place = Place::new(&source, Span::new(good, good + '\u{fffd}'.len_utf8()));
+    let message = format!("Line {line} holds a character that is not UTF-8 (byte {bad:#04x}). Save the file as UTF-8.");
+    Problem::new(&NOT_TEXT, place, message)
+}
+
+#[expect(clippy::disallowed_methods, reason = "this is the edge where sources are read")]
+fn bytes_of(path: &Path) -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// A path as the user knows it, with forward slashes.
+#[must_use]
+pub fn shown(path: &Path) -> String {
+    let text = path.to_string_lossy().replace('\\', "/");
+    text.strip_prefix("./").map(str::to_owned).unwrap_or(text)
+}
+
+fn whole(path: &Path, text: &str) -> Place {
+    Place::new(&Source::new(shown(path), text), Span::default())
+}
+
+/// Why the system said no, in a few words.
+pub(super) fn reason(error: Option<&std::io::Error>) -> String {
+    use std::io::ErrorKind as Kind;
+    match error.map(std::io::Error::kind) {
+        Some(Kind::NotFound) => "it is not there".to_owned(),
+        Some(Kind::PermissionDenied) => "no permission".to_owned(),
+        Some(Kind::StorageFull | Kind::FileTooLarge | Kind::QuotaExceeded) => "the disk is full".to_owned(),
+        Some(Kind::ReadOnlyFilesystem) => "the disk is write-protected".to_owned(),
+        Some(Kind::IsADirectory) => "it is a folder".to_owned(),
+        Some(Kind::NotADirectory) => "a file stands where a folder belongs".to_owned(),
+        _ => error.map_or_else(|| "no reason given".to_owned(), ToString::to_string),
+    }
+}

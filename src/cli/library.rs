@@ -1,0 +1,116 @@
+//! A folder of playbooks, checked one by one.
+//!
+//! 1. The shop sheet is read.
+//! 2. Every playbook is read, compiled and checked; of each only its brief and its problems are kept.
+//! 3. Those that go on to others, or share a name or an old address with another, are checked again with all briefs known.
+//!
+//! So ten thousand playbooks need the memory of a few.
+
+use super::folder::{self, Folder};
+use crate::check::{self, Subject};
+use crate::language::{self, syntax};
+use crate::playbook::compile::{Ground, compile};
+use crate::playbook::model::Playbook;
+use crate::playbook::outline::{Outline, Outlines};
+use crate::sheet::states::States;
+use crate::text::problem::{Problem, tidy};
+use crate::text::source::Source;
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What was found in a folder.
+#[derive(Debug)]
+pub struct Survey {
+    /// The states of the shop sheet, or what goes without one.
+    pub shop: Arc<States>,
+    /// Every playbook in brief.
+    pub outlines: Outlines,
+    /// What is wrong, sorted by place.
+    pub problems: Vec<Problem>,
+    /// How many files were checked.
+    pub checked: usize,
+}
+
+impl Survey {
+    /// Whether anything refuses a playbook or the shop sheet.
+    #[must_use]
+    pub fn has_errors(&self) -> bool {
+        self.problems.iter().any(Problem::is_error)
+    }
+}
+
+/// Checks the playbooks of a folder; where `only` is given, those alone, the others being read for their briefs.
+#[must_use]
+pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
+    let (shop, mut problems) = read_shop(folder);
+    let wanted = |path: &Path| only.is_none_or(|only| only.contains(path));
+    let nobody = Outlines::default();
+    let first: Vec<(Option<Outline>, Vec<Problem>)> = folder
+        .playbooks
+        .par_iter()
+        .map(|path| match folder::read(path) {
+            Ok(source) if wanted(path) => checked(&source, &shop, &nobody),
+            Ok(source) => (language::parse(&source).0.map(|tree| Outline::of(&tree)), Vec::new()),
+            Err(problem) if wanted(path) => (None, vec![problem]),
+            Err(_) => (None, Vec::new()),
+        })
+        .collect();
+    let mut outlines = Outlines::default();
+    for (outline, _) in &first {
+        outlines.extend(outline.clone());
+    }
+    let again = |outline: &Outline| outlines.concern(outline);
+    let second: Vec<Vec<Problem>> = folder
+        .playbooks
+        .par_iter()
+        .zip(first)
+        .map(|(path, (outline, problems))| match outline {
+            Some(outline) if wanted(path) && again(&outline) => match folder::read(path) {
+                Ok(source) => checked(&source, &shop, &outlines).1,
+                Err(problem) => vec![problem],
+            },
+            _ => problems,
+        })
+        .collect();
+    problems.extend(second.into_iter().flatten());
+    problems.extend(folder.problems.iter().cloned());
+    tidy(&mut problems);
+    let checked = folder.playbooks.iter().filter(|path| wanted(path)).count();
+    Survey { shop, outlines, problems, checked }
+}
+
+/// Reads, compiles and checks one playbook.
+fn checked(source: &Arc<Source>, shop: &Arc<States>, others: &Outlines) -> (Option<Outline>, Vec<Problem>) {
+    let (_, outline, problems) = load(source, shop, others);
+    (outline, problems)
+}
+
+/// One playbook compiled, its brief, and what is wrong with it.
+#[must_use]
+pub fn load(
+    source: &Arc<Source>,
+    shop: &Arc<States>,
+    others: &Outlines,
+) -> (Option<Playbook>, Option<Outline>, Vec<Problem>) {
+    let (tree, mut problems) = language::parse(source);
+    let Some(tree) = tree else { return (None, None, problems) };
+    let (playbook, told) = compiled(&tree, shop);
+    problems.extend(told);
+    let problems = match &playbook {
+        Some(playbook) => check::check(Subject { tree: &tree, playbook, others }, problems),
+        None => problems,
+    };
+    (playbook, Some(Outline::of(&tree)), problems)
+}
+
+fn compiled(tree: &syntax::Playbook, shop: &Arc<States>) -> (Option<Playbook>, Vec<Problem>) {
+    compile(tree, Ground { states: shop, banks: &[] })
+}
+
+/// The states of the shop sheet of a folder; without one, what goes for any shop.
+#[must_use]
+pub fn read_shop(_folder: &Folder) -> (Arc<States>, Vec<Problem>) {
+    (Arc::new(States::built_in()), Vec::new())
+}

@@ -1,0 +1,110 @@
+//! The command line, and files that are no playbooks: always a clear message or a right result, never a panic.
+
+use super::support::Kitchen;
+
+/// A playbook with nothing wrong, in the smallest form.
+pub const GOOD: &str = "\
+playbook dead: Cabinet is dead
+symptom  Nothing comes on
+revised  2026-09-14
+finish   lamp
+
+test lamp: Power lamp
+  with    power live, covers on
+  ask     Is the power lamp lit?
+  good    yes  go to other-complaint
+  if      no   go to set-switch
+
+adjust set-switch: Turn the main switch on
+  with    power locked-out
+  do      Turn the main switch on.
+  verify  lamp
+
+escalate other-complaint: It is not this complaint
+  to       lead
+  because  The cabinet has power.
+";
+
+#[test]
+fn a_good_playbook_is_clean() {
+    Kitchen::new().with("playbooks/dead.playbook", GOOD).run(&["check"]).ends(0).says("1 file");
+}
+
+#[test]
+fn byte_order_mark_and_line_ends_of_other_systems_are_read() {
+    let crlf = format!("\u{feff}{}", GOOD.replace('\n', "\r\n"));
+    Kitchen::new().with("playbooks/dead.playbook", crlf).run(&["check"]).ends(0);
+}
+
+#[test]
+fn files_that_are_no_playbooks() {
+    let long_line = format!("{GOOD}\nescalate long: {}\n", "x".repeat(100_000));
+    let cases: &[(&str, &[u8], &str)] = &[
+        ("binary", b"\x7fELF\x02\x01\x01\0\0\0", "not a text file"),
+        ("utf-16", b"\xff\xfep\0l\0", "UTF-16"),
+        ("latin-1", b"playbook a: 180 \xb0F\n", "not UTF-8"),
+        ("empty", b"", "no playbook in this file"),
+        ("blank", b"\n\n  \n", "no playbook in this file"),
+        ("comments", b"# nothing here\n", "no playbook in this file"),
+        ("long-line", long_line.as_bytes(), "characters"),
+    ];
+    for (name, bytes, words) in cases {
+        let kitchen = Kitchen::new().with("playbooks/one.playbook", bytes);
+        let told = kitchen.run(&["check"]);
+        assert_eq!(told.code, 2, "{name}: {}{}", told.out, told.err);
+        assert!(told.out.len() < 20_000, "{name}: the whole file is printed back");
+        told.says(words).never_says("panicked");
+    }
+}
+
+#[test]
+fn a_file_of_ten_megabytes_is_refused_by_its_size() {
+    let large = GOOD.repeat(10_000_000 / GOOD.len());
+    Kitchen::new().with("playbooks/one.playbook", large).run(&["check"]).ends(2).says("over 1 MB");
+}
+
+#[test]
+fn where_the_text_stops_being_utf8_is_said() {
+    let bytes = [GOOD.as_bytes(), b"# 180 \xb0F\n"].concat();
+    let line = GOOD.lines().count() + 1;
+    Kitchen::new().with("playbooks/one.playbook", bytes).run(&["check"]).ends(2).says(&format!("Line {line}"));
+}
+
+#[test]
+fn a_file_where_a_folder_is_expected_and_nothing_at_all() {
+    let kitchen = Kitchen::new().with("playbooks", "a file");
+    kitchen.run(&["check", "nowhere"]).ends(1).says("There is no file or folder nowhere");
+    kitchen.run(&["check", "--colour"]).ends(1);
+    kitchen.run(&["--help"]).ends(0).says("Local codes");
+    kitchen.run(&[]).ends(1);
+}
+
+#[test]
+#[cfg(unix)]
+fn a_ring_of_links_is_told_and_the_rest_is_checked() {
+    let kitchen = Kitchen::new().with("playbooks/a/dead.playbook", GOOD);
+    std::os::unix::fs::symlink("..", kitchen.path().join("playbooks/a/ring")).unwrap();
+    std::os::unix::fs::symlink("missing", kitchen.path().join("playbooks/a/lost.playbook")).unwrap();
+    kitchen.run(&["check"]).ends(2).says("leads back").says("lost.playbook").never_says("panicked");
+}
+
+#[test]
+fn one_bad_playbook_hides_nothing_of_another() {
+    let bad = GOOD.replace("go to set-switch", "go to set-swich").replace("playbook dead", "playbook other");
+    Kitchen::new()
+        .with("playbooks/a.playbook", &bad)
+        .with("playbooks/b.playbook", bad.replace("other", "third").replace("  if ", "  iff "))
+        .run(&["check"])
+        .ends(2)
+        .says("a.playbook")
+        .says("b.playbook")
+        .says("set-switch");
+}
+
+#[test]
+fn a_single_playbook_is_checked_with_the_shop_sheet_above_it() {
+    let kitchen = Kitchen::new()
+        .with("playbooks/cabinet/dead.playbook", GOOD)
+        .with("playbooks/cabinet/broken.playbook", "playbook broken: x\n");
+    kitchen.run(&["check", "playbooks/cabinet/dead.playbook"]).ends(0).never_says("broken");
+}
