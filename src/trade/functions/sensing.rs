@@ -30,7 +30,7 @@ pub(super) const PROBE_TEMPERATURE: Function = Function {
         answer: "100.0 °C",
         source: "printed IEC 60751 table: 138.51 ohm at 100 °C",
     },
-    form: "platinum-celsius(ohms / ohms-at-zero(probe))",
+    form: "platinum-celsius(probe, ohms)",
     compares_over_limit: false,
     body: |given| probe(given)?.celsius(number(given, 0)?).map(Reading::Value),
 };
@@ -45,7 +45,7 @@ pub(super) const PROBE_OHMS: Function = Function {
         answer: "1082 ohm",
         source: "common practice, no source: about 1.08 kohm at 70 °F; the digits are the IEC 60751 curve's",
     },
-    form: "ohms-at-zero(probe) * platinum-ratio(temperature)",
+    form: "platinum-ohms(probe, temperature)",
     compares_over_limit: false,
     body: |given| probe(given)?.ohms(number(given, 0)?).map(Reading::Value),
 };

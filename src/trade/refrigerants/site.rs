@@ -17,6 +17,9 @@ impl Site {
     /// At sea level, 101.325 kPa (14.696 psi).
     pub const SEA_LEVEL: Self = Self { kpa: 101.325 };
 
+    /// Where a gauge reads absolute pressure: nothing outside.
+    pub const ABSOLUTE: Self = Self { kpa: 0.0 };
+
     /// At an altitude in meters, by the standard atmosphere: 101.325 (1 − 2.25577e-5 h)^5.2559 kPa.
     /// Source: ASHRAE Handbook of Fundamentals, as PsychroLib 2.5.0 has it; 5000 ft is 12.228 psi. Weather moves it by
     /// about 2 % either way.

@@ -2,6 +2,7 @@
 
 mod calling;
 mod current_loop;
+mod forms;
 mod functions;
 mod heat;
 mod platinum;
