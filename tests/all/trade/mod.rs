@@ -4,6 +4,7 @@ mod calling;
 mod current_loop;
 mod forms;
 mod functions;
+mod guide;
 mod heat;
 mod platinum;
 mod refrigerants;
