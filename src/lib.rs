@@ -9,7 +9,7 @@
 //! 5. [`engine`]: the pure walk.
 //! 6. `check`: one file a promise.
 //! 7. `walk`: the terminal walk, its record.
-//! 8. `site`: the pages.
+//! 8. [`site`]: the pages.
 //! 9. `cli`: one file a command.
 
 pub mod check;
@@ -19,5 +19,6 @@ pub mod engine;
 pub mod language;
 pub mod playbook;
 pub mod sheet;
+pub mod site;
 pub mod text;
 pub mod trade;

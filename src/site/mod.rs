@@ -1,0 +1,20 @@
+//! The pages: static, readable without a script, the same byte for byte from the same sources.
+//!
+//! 1. [`lines`]: every test and end gets its line number and address.
+//! 2. [`roads`]: how the unit stands on the way to each line.
+//! 3. [`scale`], [`card`], [`page`]: what the templates are given, in the words of [`words`] and [`sums`].
+//! 4. [`templates`]: the templates and the style sheet.
+
+pub mod card;
+pub mod lines;
+pub mod manifest;
+pub mod obstacle;
+pub mod output;
+pub mod page;
+pub mod publisher;
+pub mod roads;
+pub mod scale;
+pub mod shop;
+pub mod sums;
+pub mod templates;
+pub mod words;

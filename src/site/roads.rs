@@ -1,0 +1,268 @@
+//! How the unit stands when a line is reached, and what has to be changed there.
+//!
+//! 1. Walk the graph from the first test, every state at home: each test brings the unit to what it names, and its lines lead on.
+//! 2. Then from every repair and adjust through the tests owed after it.
+//! 3. The first standing that reaches a line is the usual road. Where others reach it too, the card says what has to hold.
+
+use super::card::LeaveView;
+use crate::language::syntax::BlockKind;
+use crate::playbook::model::{End, EndId, Playbook, Target, TestId};
+use crate::playbook::ways::{Change, way, way_home};
+use crate::sheet::standing::Standing;
+use crate::sheet::states::{Stand, StateId, ValueId};
+use serde::Serialize;
+use std::collections::{BTreeMap, VecDeque};
+
+/// Most standings looked at on one page; beyond it every card says what has to hold.
+const MOST_STANDINGS: usize = 2_000;
+
+/// How the unit stands, and what to change.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct WayView {
+    /// The line the usual road comes from, where other roads come with the unit standing otherwise.
+    pub from: Option<String>,
+    /// How the unit stands on arrival by the usual road.
+    pub before: String,
+    /// In this order.
+    pub changes: Vec<ChangeView>,
+    /// How it stands then.
+    pub after: String,
+    /// What has to hold, where other roads come with the unit standing otherwise.
+    pub holds: Option<String>,
+}
+
+/// One change of state.
+#[derive(Debug, Clone, Serialize)]
+pub struct ChangeView {
+    /// The sentence.
+    pub text: String,
+    /// The procedure it stands for: `lock-out`, `re-energize` or none.
+    pub procedure: &'static str,
+    /// What more to do on this unit when locking out.
+    pub also: Vec<String>,
+}
+
+/// A line of the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Node {
+    Test(TestId),
+    End(EndId),
+}
+
+/// The standings a line is reached with.
+#[derive(Debug, Default)]
+struct Reached {
+    /// In the order found; the first is the usual one. With the line it comes from.
+    arrivals: Vec<(Standing, Option<Node>)>,
+}
+
+/// All roads of one playbook.
+pub struct Roads<'a> {
+    playbook: &'a Playbook,
+    reached: BTreeMap<Node, Reached>,
+    from: BTreeMap<Node, Vec<TestId>>,
+    cut_short: bool,
+}
+
+type Arrival = (Node, Standing, Option<Node>);
+
+impl<'a> Roads<'a> {
+    /// Walks the playbook.
+    #[must_use]
+    pub fn of(playbook: &'a Playbook) -> Self {
+        let mut roads = Self { playbook, reached: BTreeMap::new(), from: BTreeMap::new(), cut_short: false };
+        for (id, test) in playbook.tests() {
+            for (target, _) in playbook.ways_out(test) {
+                if let Some(node) = node(target) {
+                    let from = roads.from.entry(node).or_default();
+                    if from.last() != Some(&id) {
+                        from.push(id);
+                    }
+                }
+            }
+        }
+        roads.walk();
+        roads
+    }
+
+    fn walk(&mut self) {
+        let mut known: BTreeMap<(Vec<Stand>, Standing), Standing> = BTreeMap::new();
+        let mut soon: VecDeque<Arrival> = VecDeque::new();
+        let mut later: VecDeque<Arrival> = VecDeque::new();
+        soon.push_back((Node::Test(TestId(0)), Standing::home(&self.playbook.states), None));
+        let mut count = 0;
+        while let Some((node, standing, from)) = soon.pop_front().or_else(|| later.pop_front()) {
+            let arrivals = &mut self.reached.entry(node).or_default().arrivals;
+            if arrivals.iter().any(|(before, _)| *before == standing) {
+                continue;
+            }
+            arrivals.push((standing.clone(), from));
+            count += 1;
+            if count > MOST_STANDINGS {
+                self.cut_short = true;
+                return;
+            }
+            let with = self.with(node);
+            let after = if with.iter().all(|stand| standing.holds(*stand)) {
+                standing
+            } else {
+                known
+                    .entry((with.to_vec(), standing))
+                    .or_insert_with_key(|(with, standing)| self.brought(standing, with).1)
+                    .clone()
+            };
+            match node {
+                Node::Test(id) => {
+                    for (target, _) in self.playbook.ways_out(self.playbook.test(id)) {
+                        soon.extend(self::node(target).map(|to| (to, after.clone(), Some(node))));
+                    }
+                }
+                Node::End(id) => later.extend(self.owed(self.playbook.end(id), &after, node)),
+            }
+        }
+    }
+
+    /// The tests owed after a repair, each reached from the one before.
+    fn owed(&self, end: &End, standing: &Standing, from: Node) -> Vec<Arrival> {
+        if end.kind == BlockKind::Escalate {
+            return Vec::new();
+        }
+        let mut arrivals = Vec::new();
+        let (mut standing, mut from) = (standing.clone(), from);
+        for id in end.verify.iter().chain(&self.playbook.finish) {
+            let node = Node::Test(*id);
+            arrivals.push((node, standing.clone(), Some(from)));
+            standing = self.brought(&standing, self.with(node)).1;
+            from = node;
+        }
+        arrivals
+    }
+
+    fn with(&self, node: Node) -> &'a [Stand] {
+        match node {
+            Node::Test(id) => &self.playbook.test(id).with,
+            Node::End(id) => &self.playbook.end(id).with,
+        }
+    }
+
+    /// The changes from a standing to where `with` holds, and how the unit stands then.
+    fn brought(&self, from: &Standing, with: &[Stand]) -> (Vec<Change>, Standing) {
+        let changes = way(&self.playbook.states, from, with).unwrap_or_default();
+        let after = after(from, &changes);
+        (changes, after)
+    }
+
+    /// The tests that lead to a test, in order of lines.
+    #[must_use]
+    pub fn from_test(&self, id: TestId) -> &[TestId] {
+        self.from.get(&Node::Test(id)).map_or(&[], Vec::as_slice)
+    }
+
+    /// The tests that lead to a repair, adjust or escalation, in order of lines.
+    #[must_use]
+    pub fn from_end(&self, id: EndId) -> &[TestId] {
+        self.from.get(&Node::End(id)).map_or(&[], Vec::as_slice)
+    }
+
+    /// How the unit stands at a test.
+    #[must_use]
+    pub fn to_test(&self, id: TestId) -> WayView {
+        self.to(Node::Test(id))
+    }
+
+    /// How the unit stands at a repair, adjust or escalation.
+    #[must_use]
+    pub fn to_end(&self, id: EndId) -> WayView {
+        self.to(Node::End(id))
+    }
+
+    fn to(&self, node: Node) -> WayView {
+        let with = self.with(node);
+        let states = &self.playbook.states;
+        let arrivals = self.reached.get(&node).map_or(&[][..], |reached| &reached.arrivals);
+        let home = Standing::home(states);
+        let (usual, from) = arrivals.first().map_or((&home, None), |(standing, from)| (standing, *from));
+        let (changes, after) = self.brought(usual, with);
+        // Other roads matter only where they leave something else to change.
+        let several = self.cut_short
+            || arrivals.iter().skip(1).any(|(standing, _)| self.brought(standing, with).0 != changes);
+        WayView {
+            from: from.filter(|_| several && !changes.is_empty()).map(|from| format!("line {}", self.number(from))),
+            before: states.told_standing(usual),
+            changes: self.told(&changes),
+            after: states.told_standing(&after),
+            holds: several.then(|| {
+                let holds: Vec<String> = states.with_needs(with).iter().map(|stand| states.told(*stand)).collect();
+                holds.join(", ")
+            }),
+        }
+    }
+
+    fn number(&self, node: Node) -> usize {
+        match node {
+            Node::Test(id) => usize::from(id.0) + 1,
+            Node::End(id) => self.playbook.tests.len() + usize::from(id.0) + 1,
+        }
+    }
+
+    /// How the unit is left at an end, by the usual road. Left out: locked out, all else at home.
+    #[must_use]
+    pub fn leave(&self, id: EndId) -> Option<LeaveView> {
+        let end = self.playbook.end(id);
+        if end.kind == BlockKind::Adjust {
+            return None;
+        }
+        let locked_out = [Stand::LOCKED_OUT];
+        let stands = end.leave.as_ref().map_or(&locked_out[..], |leave| &leave.stands);
+        let node = Node::End(id);
+        let home = Standing::home(&self.playbook.states);
+        let arrival = self.reached.get(&node).and_then(|reached| reached.arrivals.first());
+        let usual = arrival.map_or(&home, |(standing, _)| standing);
+        // A part that is not on the truck is found out before the work; a hand-over is left after it.
+        let (_, stood) = self.brought(usual, &end.with);
+        let changes = way_home(&self.playbook.states, &stood, stands).unwrap_or_default();
+        let left = after(&stood, &changes);
+        Some(LeaveView {
+            stands: self.playbook.states.told_standing(&left),
+            way: WayView { changes: self.told(&changes), ..WayView::default() },
+            because: end.leave.as_ref().and_then(|leave| leave.because.clone()),
+        })
+    }
+
+    fn told(&self, changes: &[Change]) -> Vec<ChangeView> {
+        let states = &self.playbook.states;
+        changes
+            .iter()
+            .map(|change| {
+                let power = change.state == StateId::POWER;
+                let live = change.to == ValueId::HOME;
+                let also = states.get(change.state).filter(|_| power && !live).map(|state| state.lock_out_also.clone());
+                ChangeView {
+                    text: states.sentence(change.state, change.to),
+                    procedure: match (power, live) {
+                        (true, true) => "re-energize",
+                        (true, false) => "lock-out",
+                        (false, _) => "",
+                    },
+                    also: also.unwrap_or_default(),
+                }
+            })
+            .collect()
+    }
+}
+
+fn node(target: &Target) -> Option<Node> {
+    match target {
+        Target::Test(id) => Some(Node::Test(*id)),
+        Target::End(id) => Some(Node::End(*id)),
+        Target::Playbook(_) | Target::Nowhere => None,
+    }
+}
+
+fn after(from: &Standing, changes: &[Change]) -> Standing {
+    let mut standing = from.clone();
+    for change in changes {
+        standing.set(change.stand());
+    }
+    standing
+}

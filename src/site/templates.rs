@@ -1,0 +1,56 @@
+//! The templates: compiled in, strict about what is missing, every value escaped.
+
+use minijinja::value::Serde;
+use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
+use serde::Serialize;
+
+/// The style sheet of all pages.
+pub const STYLE: &str = include_str!("assets/ruleout.css");
+
+const PLAYBOOK: &str = concat!(include_str!("templates/head.html"), include_str!("templates/playbook.html"));
+
+/// What a program error in a template says. It never comes from a playbook: a test renders every template.
+#[derive(Debug)]
+pub struct TemplateError(String);
+
+impl std::fmt::Display for TemplateError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "A page could not be laid out. This is a mistake in Ruleout, not in your playbooks: {}", self.0)
+    }
+}
+
+impl From<minijinja::Error> for TemplateError {
+    fn from(error: minijinja::Error) -> Self {
+        Self(error.to_string())
+    }
+}
+
+/// The templates, ready to be filled in.
+pub struct Templates {
+    environment: Environment<'static>,
+}
+
+impl Templates {
+    /// Reads them.
+    ///
+    /// # Errors
+    /// [`TemplateError`] where one of them does not hold together.
+    pub fn new() -> Result<Self, TemplateError> {
+        let mut environment = Environment::new();
+        environment.set_undefined_behavior(UndefinedBehavior::Strict);
+        environment.set_auto_escape_callback(|_| AutoEscape::Html);
+        for (name, text) in [("playbook", PLAYBOOK)] {
+            environment.add_template(name, text)?;
+        }
+        Ok(Self { environment })
+    }
+
+    /// Fills one in. `root` leads from the page to the site folder: empty or `../`.
+    ///
+    /// # Errors
+    /// [`TemplateError`] where the template wants what the page does not have.
+    pub fn fill(&self, name: &str, heading: &str, root: &str, page: &impl Serialize) -> Result<String, TemplateError> {
+        let template = self.environment.get_template(name)?;
+        Ok(template.render(context! { heading, root, p => Value::from(Serde(page)) })?)
+    }
+}
