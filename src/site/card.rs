@@ -258,9 +258,10 @@ impl Cards<'_> {
                     "Do it for every {name}, {name} {first} to {name} {last}, lowest number first. Take all of them before you choose a line."
                 ))
             }
-            Members::That(id) => {
-                Some(format!("Do it for the {} the last line picked: the lowest number it was true of.", named(id).name))
-            }
+            Members::That(id) => Some(format!(
+                "Do it for the {} the last line picked: the lowest number it was true of.",
+                named(id).name
+            )),
         }
     }
 
@@ -343,4 +344,3 @@ fn judged_by(test: &Test) -> Option<String> {
         ),
     })
 }
-

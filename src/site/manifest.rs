@@ -104,7 +104,8 @@ mod tests {
 
     #[test]
     fn it_comes_back_as_written_one_file_a_line() {
-        let written = |text: &str| Written { content: Fingerprint::of(text.as_bytes()), inputs: Fingerprint::of(b"in") };
+        let written =
+            |text: &str| Written { content: Fingerprint::of(text.as_bytes()), inputs: Fingerprint::of(b"in") };
         let files = [("b/any.html", written("b")), ("a \"quoted\".svg", written("a"))];
         let manifest = Manifest { files: files.map(|(path, w)| (path.to_owned(), w)).into() };
         let text = manifest.text();

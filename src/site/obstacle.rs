@@ -100,10 +100,14 @@ impl fmt::Display for PublishError {
                 }
                 Ok(())
             }
-            Self::Busy(path) => write!(f, "Another publish is writing to `{path}`. Wait until it is done. Nothing was written."),
+            Self::Busy(path) => {
+                write!(f, "Another publish is writing to `{path}`. Wait until it is done. Nothing was written.")
+            }
             Self::Disk { path, error, partly } => {
                 match error.kind() {
-                    ErrorKind::StorageFull | ErrorKind::QuotaExceeded => write!(f, "No room left on the disk for `{path}`.")?,
+                    ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+                        write!(f, "No room left on the disk for `{path}`.")?
+                    }
                     ErrorKind::FileTooLarge => write!(f, "The disk does not take a file as large as `{path}`.")?,
                     ErrorKind::PermissionDenied => write!(f, "No permission to write `{path}`.")?,
                     _ => write!(f, "`{path}` could not be written: {error}.")?,

@@ -5,7 +5,7 @@ use super::lines::{Exit, Go, Lines, kind_word};
 use super::output::address;
 use super::roads::Roads;
 use super::shop::ShopNotes;
-use crate::language::syntax::{BlockKind, Signal};
+use crate::language::syntax::Signal;
 use crate::playbook::model::{Members, Playbook, Step};
 use crate::sheet::states::StateId;
 use crate::text::english::list;
@@ -89,8 +89,10 @@ pub struct Rung {
     pub kind: &'static str,
     /// Its title.
     pub title: String,
-    /// Its ways out: of a test its outcomes, of a repair the tests that prove it.
+    /// The ways out of a test.
     pub exits: Vec<Exit>,
+    /// The tests that prove a repair or adjust.
+    pub proof: Vec<Go>,
     /// Who to call.
     pub to: Option<String>,
 }
@@ -136,10 +138,8 @@ pub fn playbook_page(
 /// Every line with its steps and tools, in order.
 fn blocks<'a>(lines: &Lines<'a>) -> impl Iterator<Item = (Go, &'a [Step], &'a [String])> {
     let playbook = lines.playbook;
-    let tests: Vec<_> = playbook
-        .tests()
-        .map(|(id, test)| (lines.to_test(id), test.steps.as_slice(), test.tools.as_slice()))
-        .collect();
+    let tests: Vec<_> =
+        playbook.tests().map(|(id, test)| (lines.to_test(id), test.steps.as_slice(), test.tools.as_slice())).collect();
     let ends: Vec<_> = playbook
         .ends()
         .map(|(id, end)| {
@@ -158,6 +158,7 @@ fn chart(lines: &Lines<'_>) -> Vec<Rung> {
         kind: "",
         title: test.title.clone(),
         exits: lines.exits(test),
+        proof: Vec::new(),
         to: None,
     });
     let ends = playbook.ends().map(|(id, end)| Rung {
@@ -168,12 +169,8 @@ fn chart(lines: &Lines<'_>) -> Vec<Rung> {
             Members::That(bank) => format!("{} (the {} found)", end.title, playbook.bank(bank).name),
             Members::One | Members::Each(_) => end.title.clone(),
         },
-        exits: if end.kind == BlockKind::Escalate {
-            Vec::new()
-        } else {
-            let prove = |id: &_| Exit { kind: "then", words: "then".to_owned(), go: lines.to_test(*id) };
-            end.verify.iter().map(prove).collect()
-        },
+        exits: Vec::new(),
+        proof: end.verify.iter().map(|id| lines.to_test(*id)).collect(),
         to: end.to.clone(),
     });
     tests.chain(ends).collect()

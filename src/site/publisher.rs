@@ -191,7 +191,8 @@ impl Publisher {
             }
             let target = self.root.join(path);
             let Ok(found) = fs::symlink_metadata(&target) else { continue };
-            let ours = found.is_file() && fs::read(&target).is_ok_and(|bytes| self.is_ours(path, Fingerprint::of(&bytes)));
+            let ours =
+                found.is_file() && fs::read(&target).is_ok_and(|bytes| self.is_ours(path, Fingerprint::of(&bytes)));
             if ours || (found.is_file() && self.overwrite) {
                 stale.push(path.clone());
             } else {

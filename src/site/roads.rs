@@ -184,8 +184,8 @@ impl<'a> Roads<'a> {
         let (usual, from) = arrivals.first().map_or((&home, None), |(standing, from)| (standing, *from));
         let (changes, after) = self.brought(usual, with);
         // Other roads matter only where they leave something else to change.
-        let several = self.cut_short
-            || arrivals.iter().skip(1).any(|(standing, _)| self.brought(standing, with).0 != changes);
+        let several =
+            self.cut_short || arrivals.iter().skip(1).any(|(standing, _)| self.brought(standing, with).0 != changes);
         WayView {
             from: from.filter(|_| several && !changes.is_empty()).map(|from| format!("line {}", self.number(from))),
             before: states.told_standing(usual),

@@ -121,13 +121,7 @@ pub fn scale(lines: &Lines<'_>, test: &Test) -> ScaleView {
 }
 
 fn stretch(kind: OutcomeKind, words: String, exit: &Exit) -> StretchView {
-    StretchView {
-        good: kind == OutcomeKind::Good,
-        over_limit: false,
-        words,
-        tick: String::new(),
-        exit: exit.clone(),
-    }
+    StretchView { good: kind == OutcomeKind::Good, over_limit: false, words, tick: String::new(), exit: exit.clone() }
 }
 
 /// The bottom of a unit that cannot go below zero has no tick: there is nothing on its other side.

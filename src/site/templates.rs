@@ -39,9 +39,7 @@ impl Templates {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.set_auto_escape_callback(|_| AutoEscape::Html);
-        for (name, text) in [("playbook", PLAYBOOK)] {
-            environment.add_template(name, text)?;
-        }
+        environment.add_template("playbook", PLAYBOOK)?;
         Ok(Self { environment })
     }
 

@@ -10,26 +10,30 @@ use crate::trade::unit::Unit;
 #[must_use]
 pub fn stretch(stretch: Stretch, unit: Unit) -> String {
     let (low, high) = (stretch.low, stretch.high);
-    #[expect(clippy::float_cmp, reason = "limits are numbers as written, not computed ones")]
     let bottom = low.at == f64::NEG_INFINITY || (low.at == 0.0 && low.within && !unit.is_signed());
     let top = high.at == f64::INFINITY;
     let (from, to) = (plain(low.at), plain(high.at));
-    #[expect(clippy::float_cmp, reason = "limits are numbers as written, not computed ones")]
+    let unit = kept_together(unit);
     let one = low.at == high.at;
     match (bottom, top) {
         (true, true) => "any reading".to_owned(),
-        (true, false) if high.within && one => format!("{to} {unit}"),
-        (true, false) if high.within => format!("{to} {unit} or below"),
-        (true, false) => format!("below {to} {unit}"),
-        (false, true) if low.within => format!("{from} {unit} or above"),
-        (false, true) => format!("above {from} {unit}"),
-        (false, false) if one => format!("exactly {to} {unit}"),
+        (true, false) if high.within && one => format!("{to}\u{a0}{unit}"),
+        (true, false) if high.within => format!("{to}\u{a0}{unit} or below"),
+        (true, false) => format!("below {to}\u{a0}{unit}"),
+        (false, true) if low.within => format!("{from}\u{a0}{unit} or above"),
+        (false, true) => format!("above {from}\u{a0}{unit}"),
+        (false, false) if one => format!("exactly {to}\u{a0}{unit}"),
         (false, false) => {
             let over = if low.within { "" } else { "over " };
             let under = if high.within { "" } else { "under " };
-            format!("{over}{from} to {under}{to} {unit}")
+            format!("{over}{from} to {under}{to}\u{a0}{unit}")
         }
     }
+}
+
+/// A unit that does not break at the end of a line: "V AC".
+fn kept_together(unit: Unit) -> String {
+    unit.to_string().replace(' ', "\u{a0}")
 }
 
 /// What an outcome line takes, as the pages print it: the resulting band, or the words of the answer.
@@ -112,7 +116,7 @@ mod tests {
             (band(-all, false, all, false), psi, "any reading"),
         ];
         for (stretch_, unit, want) in cases {
-            assert_eq!(stretch(stretch_, unit), want);
+            assert_eq!(stretch(stretch_, unit).replace('\u{a0}', " "), want);
         }
     }
 
