@@ -8,6 +8,9 @@ mod command_line;
 #[path = "all/documents.rs"]
 mod documents;
 #[cfg(test)]
+#[path = "all/engine/mod.rs"]
+mod engine;
+#[cfg(test)]
 #[path = "all/house.rs"]
 mod house;
 #[cfg(test)]

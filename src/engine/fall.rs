@@ -98,6 +98,9 @@ fn between(test: &Test, reached: &[(Reading, &Vec<Reading>)]) -> Vec<Reading> {
         return Vec::new();
     }
     let within = |at: f64| {
+        if !at.is_finite() {
+            return false;
+        }
         let at = Reading::Value(at);
         at.order(*low) == Ordering::Greater && at.order(*high) == Ordering::Less
     };

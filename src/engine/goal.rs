@@ -15,7 +15,7 @@ pub fn changes(library: &Library, state: &State) -> Result<Vec<Change>, Refused>
     let (states, from) = (library.states(), &state.standing);
     let found = match &state.at {
         At::Test(_) | At::Work(..) => way(states, from, &named(library, state)),
-        At::Closing => way_home(states, from, &[]),
+        At::Closing => way_home(states, from, library.closing()),
         // Only the power: what else stands open is not worth a hand in it.
         At::Leaving(Reason::NotSafe) => way(states, from, &[Stand::LOCKED_OUT]),
         At::Leaving(reason) => way_home(states, from, &left(library, reason)),

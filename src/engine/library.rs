@@ -27,6 +27,8 @@ pub struct Library {
     states: Arc<States>,
     /// For each playbook, its own stands in the common table; `None` where the tables are the same.
     maps: Vec<Option<StateMap>>,
+    /// How states are left that do not go home when a call is closed.
+    closing: Vec<Stand>,
 }
 
 /// For each state of a playbook, its place in the common table and the places of its values.
@@ -44,7 +46,7 @@ impl Library {
         };
         if let Some(states) = one_table {
             let maps = vec![None; books.len()];
-            return Self { books, states, maps };
+            return Self { books, states, maps, closing: Vec::new() };
         }
         let mut table: Vec<State> = Vec::new();
         for book in &books {
@@ -54,7 +56,20 @@ impl Library {
         }
         let states = Arc::new(States::new(relink(table, &books)));
         let maps = books.iter().map(|book| Some(map_of(&book.states, &states))).collect();
-        Self { books, states, maps }
+        Self { books, states, maps, closing: Vec::new() }
+    }
+
+    /// With the states the shop's closing list leaves away from home, in the common table.
+    #[must_use]
+    pub fn with_closing(mut self, closing: Vec<Stand>) -> Self {
+        self.closing = closing;
+        self
+    }
+
+    /// The states the shop's closing list leaves away from home.
+    #[must_use]
+    pub fn closing(&self) -> &[Stand] {
+        &self.closing
     }
 
     /// The playbook of this name.
