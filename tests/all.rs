@@ -17,6 +17,9 @@ mod house;
 #[path = "all/language.rs"]
 mod language;
 #[cfg(test)]
+#[path = "all/sheet.rs"]
+mod sheet;
+#[cfg(test)]
 #[path = "all/support.rs"]
 mod support;
 #[cfg(test)]

@@ -19,6 +19,10 @@ pub struct Declared {
     pub place: Place,
     /// Its values, home first, no name twice.
     pub values: Vec<Value>,
+    /// Where the values stand; the name where they are left out.
+    pub values_place: Place,
+    /// False where something in it could not be read and has been told: then it is in no table, and nobody says it is missing.
+    pub sound: bool,
     /// What must hold as long as it is not home.
     pub only_while: Vec<Condition>,
     /// What must hold to change it.
@@ -93,7 +97,9 @@ impl States {
         let mut problems = Vec::new();
         let mut states = built_in();
         let mut from: Vec<Option<&Declared>> = vec![None; states.len()];
-        for declared in sheets.iter().copied().flatten() {
+        let all = || sheets.iter().copied().flatten();
+        let lost: Vec<&str> = all().filter(|d| !d.sound).map(|d| d.name.as_str()).collect();
+        for declared in all().filter(|declared| declared.sound) {
             let at = states.iter().position(|state| state.name == declared.name);
             if let Some(at) = at
                 && !keeps_built_in_values(at, declared)
@@ -122,11 +128,15 @@ impl States {
             }
         }
         for (at, declared) in from.iter().enumerate().filter_map(|(at, d)| Some((at, (*d)?))) {
-            let only = resolve(&declared.only_while, declared, &states, &mut problems);
-            let change = resolve(&declared.change_while, declared, &states, &mut problems);
+            let only = resolve(&declared.only_while, declared, &states, &lost, &mut problems);
+            let change = resolve(&declared.change_while, declared, &states, &lost, &mut problems);
             if let Some(state) = states.get_mut(at) {
                 state.only_while = only;
-                state.change_while = change;
+                // Covers come off with the power locked out unless a sheet says what else they need: a sheet that only
+                // gives them a sentence must not make live work of them.
+                if at != usize::from(StateId::COVERS.0) || !declared.change_while.is_empty() {
+                    state.change_while = change;
+                }
             }
         }
         let states = Self::new(states);
@@ -154,11 +164,12 @@ fn keeps_built_in_values(at: usize, declared: &Declared) -> bool {
 
 fn built_in_values(declared: &Declared) -> Problem {
     let (fact, instead) = if declared.name == "power" {
-        ("`power` has the values `live` and `locked-out`, in this order.", "values: [live, locked-out]")
+        ("`power` has the values `live` and `locked-out`, in this order.", "[live, locked-out]")
     } else {
-        ("The values of `covers` start with `on` and have `off` among them.", "values: [on, off]")
+        ("The values of `covers` start with `on` and have `off` among them.", "[on, off]")
     };
-    Problem::new(&BUILT_IN_VALUES, declared.place.clone(), fact).instead(instead)
+    let line = declared.values_place.line_with(instead);
+    Problem::new(&BUILT_IN_VALUES, declared.values_place.clone(), fact).instead(line)
 }
 
 /// A later sheet that gives a value no sentence leaves it the one it had.
@@ -169,9 +180,15 @@ fn with_sentences(mut state: State, old: &State) -> State {
     state
 }
 
-fn resolve(conditions: &[Condition], declared: &Declared, states: &[State], problems: &mut Vec<Problem>) -> Vec<Stand> {
+fn resolve(
+    conditions: &[Condition],
+    declared: &Declared,
+    states: &[State],
+    lost: &[&str],
+    problems: &mut Vec<Problem>,
+) -> Vec<Stand> {
     let mut stands = Vec::new();
-    for condition in conditions {
+    for condition in conditions.iter().filter(|condition| !lost.contains(&condition.state.as_str())) {
         let Some((at, state)) = states.iter().enumerate().find(|(_, state)| state.name == condition.state) else {
             problems.push(unknown_state(condition, states));
             continue;
@@ -190,26 +207,39 @@ fn resolve(conditions: &[Condition], declared: &Declared, states: &[State], prob
     stands
 }
 
+/// What is wrong with a condition, if it cannot be looked up.
+pub(super) fn unknown(condition: &Condition, states: &States) -> Option<String> {
+    match states.find(&condition.state) {
+        None => Some(no_state(condition)),
+        Some((_, state)) => state.find(&condition.value).is_none().then(|| no_value(condition, state)),
+    }
+}
+
+fn no_state(condition: &Condition) -> String {
+    format!("There is no state `{}`.", condition.state)
+}
+
+fn no_value(condition: &Condition, state: &State) -> String {
+    let names = list(&ticked(&state.names()), "or");
+    if condition.value.is_empty() {
+        format!("`{}` needs one of its values behind it: {names}.", state.name)
+    } else {
+        format!("`{}` is never `{}`. It is {names}.", state.name, condition.value)
+    }
+}
+
 fn unknown_state(condition: &Condition, states: &[State]) -> Problem {
-    let names = || states.iter().map(|state| state.name.as_str());
-    let fact = format!("There is no state `{}`.", condition.state);
-    let problem = Problem::new(&UNKNOWN_CONDITION, condition.place.clone(), fact);
-    match nearest(&condition.state, names()) {
-        Some(name) => problem.instead(format!("{name} {}", condition.value)),
+    let problem = Problem::new(&UNKNOWN_CONDITION, condition.place.clone(), no_state(condition));
+    match nearest(&condition.state, states.iter().map(|state| state.name.as_str())) {
+        Some(name) => problem.instead(condition.place.line_with(&format!("{name} {}", condition.value))),
         None => problem,
     }
 }
 
 fn unknown_value(condition: &Condition, state: &State) -> Problem {
-    let names = state.names();
-    let fact = if condition.value.is_empty() {
-        format!("`{}` needs one of its values behind it: {}.", state.name, list(&ticked(&names), "or"))
-    } else {
-        format!("`{}` is never `{}`. It is {}.", state.name, condition.value, list(&ticked(&names), "or"))
-    };
-    let problem = Problem::new(&UNKNOWN_CONDITION, condition.place.clone(), fact);
-    match nearest(&condition.value, names) {
-        Some(name) => problem.instead(format!("{} {name}", state.name)),
+    let problem = Problem::new(&UNKNOWN_CONDITION, condition.place.clone(), no_value(condition, state));
+    match nearest(&condition.value, state.names()) {
+        Some(name) => problem.instead(condition.place.line_with(&format!("{} {name}", state.name))),
         None => problem,
     }
 }
@@ -265,6 +295,8 @@ mod tests {
             name: name.to_owned(),
             place: place.clone(),
             values: bare_values(values),
+            values_place: place.clone(),
+            sound: true,
             only_while: conditions(only),
             change_while: conditions(change),
             disconnects: Vec::new(),
@@ -287,8 +319,8 @@ mod tests {
         assert_eq!(heat.names(), ["off", "low", "high"]);
         assert!(heat.only_while.is_empty());
         let (covers, state) = states.find("covers").unwrap();
-        assert!(state.change_while.is_empty(), "the unit sheet says these covers come off live");
-        // ... and the sentence nobody replaced stays.
+        assert_eq!(state.change_while, [Stand::LOCKED_OUT], "covers left without a `change while` keep their own");
+        // ... and so does the sentence nobody replaced.
         assert_eq!(states.sentence(covers, ValueId(1)), "Take off the covers that are in the way.");
         let (_, meter) = states.find("meter").unwrap();
         assert_eq!(meter.change_while, [Stand::LOCKED_OUT, Stand { state: covers, value: ValueId(1) }]);

@@ -128,6 +128,15 @@ impl Place {
     pub fn text(&self) -> &str {
         self.source.slice(self.span)
     }
+
+    /// The line it stands on, with other words in the place.
+    #[must_use]
+    pub fn line_with(&self, words: &str) -> String {
+        let line = self.source.line_span(self.line());
+        let before = self.source.slice(Span { start: line.start, end: self.span.start });
+        let after = self.source.slice(Span { start: self.span.end.clamp(line.start, line.end), end: line.end });
+        format!("{before}{words}{after}")
+    }
 }
 
 impl fmt::Display for Place {

@@ -21,6 +21,8 @@ fn declared(lines: &[&str]) -> Vec<Declared> {
                 name: name.to_owned(),
                 place: place.clone(),
                 values: bare_values(&parts[0].split(',').map(str::trim).collect::<Vec<_>>()),
+                values_place: place.clone(),
+                sound: true,
                 only_while: conditions(1),
                 change_while: conditions(2),
                 disconnects: Vec::new(),

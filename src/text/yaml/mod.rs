@@ -25,10 +25,15 @@ use tree::Node;
 #[must_use]
 pub fn read(source: &Arc<Source>) -> (Node, Vec<Problem>) {
     let whole = 0..source.text().len();
-    match build::build(source, whole.clone()) {
+    let (node, mut problems) = match build::build(source, whole.clone()) {
         Ok(read) => read,
         Err(_) => salvage::salvage(source, whole),
+    };
+    // The parser lets some tabs through; then the next editor's tabs are as wide as it likes.
+    if source.text().contains('\t') {
+        problems.extend((1..=source.line_count()).filter_map(|line| slips::tab_in_front(source, line)));
     }
+    (node, problems)
 }
 
 /// The rules of this room.
@@ -104,3 +109,6 @@ pub static YAML_MARK: Rule = Rule {
     wrong: "to on: *usual",
     mended: "to on: Put the covers back, all screws.",
 };
+
+#[cfg(test)]
+mod tests;

@@ -55,6 +55,18 @@ impl Reader {
         Place::new(&self.source, span)
     }
 
+    /// The place of some words of a text, where they stand there as they are; else of the whole text.
+    #[must_use]
+    pub fn place_of(&self, text: Span, words: &str) -> Place {
+        match self.source.slice(text).find(words) {
+            Some(at) => {
+                let start = text.start as usize + at;
+                self.place(Span::new(start, start + words.len()))
+            }
+            None => self.place(text),
+        }
+    }
+
     /// Notes a problem.
     pub fn note(&mut self, problem: Problem) {
         self.problems.push(problem);
@@ -67,17 +79,9 @@ impl Reader {
 
     /// The same, with what to write instead of the span, shown as the whole line.
     pub fn say_instead(&mut self, rule: &'static Rule, span: Span, fact: impl Into<String>, instead: &str) {
-        let line = self.line_with(span, instead);
-        self.problems.push(Problem::new(rule, self.place(span), fact).instead(line));
-    }
-
-    /// The line a span stands on, with the span replaced.
-    #[must_use]
-    pub fn line_with(&self, span: Span, instead: &str) -> String {
-        let line = self.source.line_span(self.source.line_of(span.start));
-        let before = self.source.slice(Span { start: line.start, end: span.start });
-        let after = self.source.slice(Span { start: span.end.min(line.end), end: line.end });
-        format!("{before}{instead}{after}")
+        let place = self.place(span);
+        let line = place.line_with(instead);
+        self.problems.push(Problem::new(rule, place, fact).instead(line));
     }
 
     /// The sheet as a whole as lines with names: those of `known`, and those that start with one of `starts`.
@@ -87,11 +91,12 @@ impl Reader {
             Kind::Map(entries) => self.known(what, entries, known, starts),
             Kind::Broken => none,
             Kind::Nothing => {
-                self.say(&EMPTY_LINE, root.span, format!("{what} is empty."));
+                self.say(&EMPTY_LINE, root.span, capital(&format!("{what} is empty.")));
                 none
             }
             Kind::Text(..) | Kind::List(_) => {
-                self.say(&WRONG_SHAPE, root.span, format!("{what} is made of lines with names: {}.", named(known)));
+                let fact = capital(&format!("{what} is made of lines with names: {}.", named(known)));
+                self.say(&WRONG_SHAPE, root.span, fact);
                 none
             }
         }
@@ -107,9 +112,9 @@ impl Reader {
     /// The lines under a heading, whatever their names.
     pub fn entries<'n>(&mut self, entry: &'n Entry) -> &'n [Entry] {
         match &entry.value.kind {
-            Kind::Map(entries) => entries,
+            Kind::Map(entries) if !entries.is_empty() => entries,
             Kind::Broken => &[],
-            Kind::Nothing => {
+            Kind::Nothing | Kind::Map(_) => {
                 self.empty(entry);
                 &[]
             }
@@ -125,7 +130,12 @@ impl Reader {
     pub fn names(&mut self, entry: &Entry) -> Vec<Text> {
         match &entry.value.kind {
             Kind::Text(text, style) => self.split_at_commas(text, *style, entry.value.span),
-            Kind::List(items) => items.iter().filter_map(|item| self.name_in_list(entry, item)).collect(),
+            Kind::List(items) => {
+                if items.is_empty() {
+                    self.empty(entry);
+                }
+                items.iter().filter_map(|item| self.name_in_list(entry, item)).collect()
+            }
             Kind::Broken => Vec::new(),
             Kind::Nothing => {
                 self.empty(entry);
@@ -218,6 +228,9 @@ impl Reader {
             }
             _ => return self.sentence(entry).into_iter().collect(),
         };
+        if items.is_empty() {
+            self.empty(entry);
+        }
         items.iter().filter_map(|item| self.sentence_in_list(entry, item)).collect()
     }
 
@@ -291,7 +304,7 @@ impl Reader {
                     format!("`#` starts a comment, so `{}` says nothing. Put the text in quotes.", entry.key.text);
                 let instead = format!(": {}", quoted(&format!("#{comment}")));
                 let span = Span { start: entry.key.span.end, end: line.end };
-                let line = self.line_with(span, &instead);
+                let line = self.place(span).line_with(&instead);
                 self.note(Problem::new(&EMPTY_LINE, self.place(span), fact).instead(line));
             }
             None => {
@@ -307,6 +320,11 @@ impl Reader {
             if known.contains(&name) || starts.iter().any(|start| name.starts_with(start)) {
                 continue;
             }
+            if entry.value.braced && entry.value.kind == Kind::Nothing {
+                let fact = format!("A comma in braces parts things, so `{name}` stands alone. Give each a line of its own.");
+                self.say(&CUT_SENTENCE, entry.key.span, fact);
+                continue;
+            }
             let fact = format!("`{name}` is no line of {what}.");
             match nearest(name, known.iter().copied()) {
                 Some(near) => self.say_instead(&UNKNOWN_LINE, entry.key.span, fact, near),
@@ -318,6 +336,11 @@ impl Reader {
         }
         Fields { entries }
     }
+}
+
+fn capital(text: &str) -> String {
+    let mut signs = text.chars();
+    signs.next().map_or(String::new(), |first| first.to_uppercase().chain(signs).collect())
 }
 
 fn named(known: &[&str]) -> String {

@@ -123,10 +123,13 @@ impl Salvage<'_> {
                 Kind::Nothing | Kind::Broken => {}
                 Kind::Text(..) => {
                     let fact = "This line has no name in front and no `-`.";
-                    let line = self.source.line_span(self.source.line_of(part.span.start));
-                    let instead = slips::as_item_or_line(self.source.slice(line), !items.is_empty());
-                    let problem = Problem::new(&SHEET_LINE, Place::new(self.source, part.span), fact);
-                    self.problems.push(problem.instead(instead));
+                    let place = Place::new(self.source, part.span);
+                    let mut problem = Problem::new(&SHEET_LINE, place, fact);
+                    if !items.is_empty() {
+                        let item = format!("- {}", problem.place.text());
+                        problem.instead = Some(problem.place.line_with(&item));
+                    }
+                    self.problems.push(problem);
                 }
             }
         }

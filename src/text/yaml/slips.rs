@@ -2,7 +2,7 @@
 
 use super::build::Stop;
 use super::quote::{line_with_quotes, quoted};
-use super::{SHEET_LINE, YAML_MARK};
+use super::{CUT_SENTENCE, SHEET_LINE, YAML_MARK};
 use crate::text::problem::Problem;
 use crate::text::source::{Place, Source, Span};
 use std::ops::Range;
@@ -17,13 +17,6 @@ pub(super) fn bare_line(line: &str) -> &str {
     line.find(" #").map_or(line, |at| line.get(..at).unwrap_or(line)).trim_end()
 }
 
-/// A stray line as an item of the list above, or as the rest of the line above.
-pub(super) fn as_item_or_line(line: &str, in_list: bool) -> String {
-    let body = line.trim_start();
-    let indent = line.get(..line.len() - body.len()).unwrap_or("");
-    if in_list { format!("{indent}- {body}") } else { format!("{indent}NAME: {body}") }
-}
-
 /// The slip behind a stop in a stretch of lines.
 pub(super) fn told(source: &Arc<Source>, range: &Range<usize>, stop: &Stop) -> Problem {
     let last = range.end.saturating_sub(1).max(range.start);
@@ -33,6 +26,7 @@ pub(super) fn told(source: &Arc<Source>, range: &Range<usize>, stop: &Stop) -> P
     let end = source.line_of(u32::try_from(last).unwrap_or(u32::MAX));
     let slip = Slip { source, first, here, end, info: &stop.info };
     slip.tab()
+        .or_else(|| slip.comment())
         .or_else(|| slip.quote())
         .or_else(|| slip.mark())
         .or_else(|| slip.bracket())
@@ -69,17 +63,22 @@ impl Slip<'_> {
 
     fn tab(&self) -> Option<Problem> {
         // The parser may stop a line or two behind the tab.
-        (self.first..=self.here).rev().find_map(|number| {
-            let (span, line) = self.line(number);
-            let indent = line.get(..line.len() - line.trim_start().len())?;
-            let tab = indent.find('\t')?;
-            let start = span.start as usize;
-            let problem = self.problem(
-                Span::new(start + tab, start + indent.len()),
-                "A tab stands in front of this line. Use blanks.",
-            );
-            Some(problem.instead(format!("{}{}", indent.replace('\t', "  "), line.trim())))
-        })
+        (self.first..=self.here).rev().find_map(|number| tab_in_front(self.source, number))
+    }
+
+    /// A text over several lines, with a comment in between: the rest hangs in the air.
+    fn comment(&self) -> Option<Problem> {
+        if !self.info.contains("comment intercepting") {
+            return None;
+        }
+        let (number, at) = (self.first..=self.here).rev().find_map(|n| Some((n, self.line(n).1.find(" #")?)))?;
+        let (span, line) = self.line(number);
+        let rest = if number < self.end { self.line(number + 1).1.trim() } else { "" };
+        let fact = "At ` #` YAML ends the sentence; the rest is lost as a comment. Put the sentence in quotes.";
+        let place = Span::new(span.start as usize + at + 1, span.end as usize);
+        let mut problem = Problem::new(&CUT_SENTENCE, Place::new(self.source, place), fact);
+        problem.instead = line_with_quotes(format!("{} {rest}", line.trim_end()).trim_end());
+        Some(problem)
     }
 
     fn quote(&self) -> Option<Problem> {
@@ -88,10 +87,7 @@ impl Slip<'_> {
         }
         if self.info.contains("escape") || self.info.contains("hexadecimal") {
             let (_, line) = self.line(self.here);
-            let problem = self.problem(
-                self.body(self.here),
-                "`\\` in double quotes has a meaning of its own in YAML. Use single quotes.",
-            );
+            let problem = self.problem(self.body(self.here), "`\\` in double quotes has a meaning of its own in YAML. Use single quotes.");
             let name = line.split_once('"').map(|(head, rest)| (head, rest.trim_end().trim_end_matches('"')));
             return Some(match name {
                 Some((head, rest)) => problem.instead(format!("{head}'{}'", rest.replace('\'', "''"))),
@@ -99,8 +95,7 @@ impl Slip<'_> {
             });
         }
         // The line on which the quote opens.
-        let (number, at) =
-            (self.first..=self.end).find_map(|number| Some((number, opening_quote(self.line(number).1)?)))?;
+        let (number, at) = (self.first..=self.end).find_map(|number| Some((number, opening_quote(self.line(number).1)?)))?;
         let (span, line) = self.line(number);
         let start = span.start as usize + at;
         let (head, text) = line.split_at_checked(at)?;
@@ -119,8 +114,7 @@ impl Slip<'_> {
         if !marks.iter().any(|word| self.info.contains(word)) {
             return None;
         }
-        let fact =
-            "`&`, `*`, `!` and `%` in front of a text have a meaning of their own in YAML. Put the text in quotes.";
+        let fact = "`&`, `*`, `!` and `%` in front of a text have a meaning of their own in YAML. Put the text in quotes.";
         let problem = Problem::new(&YAML_MARK, Place::new(self.source, self.body(self.here)), fact);
         Some(match line_with_quotes(self.line(self.here).1) {
             Some(line) => problem.instead(line),
@@ -150,9 +144,7 @@ impl Slip<'_> {
         } else if closed > opened {
             format!("`{close}` closes what was never opened. If it belongs to the text, put the text in quotes.")
         } else {
-            format!(
-                "What stands in `{open} {close}` can't be read: things in it are parted by commas, and nothing stands behind it."
-            )
+            format!("What stands in `{open} {close}` can't be read: things in it are parted by commas, and nothing stands behind it.")
         };
         let problem = self.problem(place, fact);
         Some(if opened > closed { problem.instead(format!("{}{close}", line.trim_end())) } else { problem })
@@ -165,10 +157,8 @@ impl Slip<'_> {
         let (_, line) = self.line(self.here);
         let (name, rest) = line.split_once(": ")?;
         if rest.contains(": ") || rest.trim_end().ends_with(':') || name.trim_start().starts_with("- ") {
-            let problem = self.problem(
-                self.body(self.here),
-                "A second colon with a blank behind it stands in this text. Put the text in quotes.",
-            );
+            let problem =
+                self.problem(self.body(self.here), "A second colon with a blank behind it stands in this text. Put the text in quotes.");
             return Some(match line_with_quotes(line) {
                 Some(line) => problem.instead(line),
                 None => problem,
@@ -176,7 +166,9 @@ impl Slip<'_> {
         }
         if self.here > self.first {
             let fact = "This line is indented under a line that has its text already. Move it out, or take the text above away.";
-            return Some(self.problem(self.body(self.here), fact));
+            let above = self.line(self.here - 1).1;
+            let indent = above.get(..above.len() - above.trim_start().len()).unwrap_or("");
+            return Some(self.problem(self.body(self.here), fact).instead(format!("{indent}{}", line.trim())));
         }
         None
     }
@@ -198,6 +190,19 @@ impl Slip<'_> {
         let fact = "This line does not fit in here. It is `NAME: TEXT`, `NAME:` with lines under it or `- TEXT`, indented like the lines it belongs with.";
         self.problem(self.body(self.here), fact)
     }
+}
+
+/// A line that is indented with a tab.
+pub(super) fn tab_in_front(source: &Arc<Source>, number: usize) -> Option<Problem> {
+    let span = source.line_span(number);
+    let line = source.slice(span);
+    let body = line.trim_start_matches([' ', '\t']);
+    let indent = line.get(..line.len() - body.len())?;
+    let tab = indent.find('\t').filter(|_| !body.is_empty() && !body.starts_with('#'))?;
+    let start = span.start as usize;
+    let place = Place::new(source, Span::new(start + tab, start + indent.len()));
+    let problem = Problem::new(&SHEET_LINE, place, "A tab stands in front of this line. Use blanks.");
+    Some(problem.instead(format!("{}{body}", indent.replace('\t', "  "))))
 }
 
 /// Where a quoted text starts on a line: behind the name or the dash.
