@@ -129,14 +129,18 @@ impl States {
         }
         for (at, declared) in from.iter().enumerate().filter_map(|(at, d)| Some((at, (*d)?))) {
             let only = resolve(&declared.only_while, declared, &states, &lost, &mut problems);
-            let change = resolve(&declared.change_while, declared, &states, &lost, &mut problems);
+            // Covers come off with the power locked out unless a sheet says what else they need: a sheet that only gives
+            // them a sentence must not make live work of them.
+            let is_covers = at == usize::from(StateId::COVERS.0);
+            let says = |d: &&Declared| d.sound && d.name == declared.name && !d.change_while.is_empty();
+            let change = match all().filter(|_| is_covers).filter(says).next_back() {
+                Some(last) => resolve(&last.change_while, last, &states, &lost, &mut problems),
+                None if is_covers => vec![Stand::LOCKED_OUT],
+                None => resolve(&declared.change_while, declared, &states, &lost, &mut problems),
+            };
             if let Some(state) = states.get_mut(at) {
                 state.only_while = only;
-                // Covers come off with the power locked out unless a sheet says what else they need: a sheet that only
-                // gives them a sentence must not make live work of them.
-                if at != usize::from(StateId::COVERS.0) || !declared.change_while.is_empty() {
-                    state.change_while = change;
-                }
+                state.change_while = change;
             }
         }
         let states = Self::new(states);

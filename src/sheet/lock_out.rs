@@ -44,7 +44,10 @@ pub static LOCK_OUT_ORDER: Rule = Rule {
 
 /// The stages in order: what each is called, and words that give it away.
 const STAGES: [(&str, &[&str]); 7] = [
-    ("shut the machine down", &["shut down", "shut the", "turn the machine off", "turn it off", "switch off", "turn off"]),
+    (
+        "shut the machine down",
+        &["shut down", "shut the", "turn the machine off", "turn it off", "switch off", "turn off"],
+    ),
     ("isolate it", &["disconnect", "breaker", "plug", "isolate"]),
     ("lock and tag", &["lock and tag", "lock", "tag"]),
     ("release stored energy", &["stored", "capacitor", "pressure", "spring", "discharge", "bleed"]),
@@ -59,16 +62,19 @@ pub(super) fn check(reader: &mut Reader, line: &Entry, steps: &[Text]) {
         return;
     }
     let lower: Vec<String> = steps.iter().map(|step| step.text.to_lowercase()).collect();
-    let says = |at: usize, words: &[&str]| {
-        lower.get(at).is_some_and(|step| words.iter().any(|word| step.contains(word)))
-    };
+    let says =
+        |at: usize, words: &[&str]| lower.get(at).is_some_and(|step| words.iter().any(|word| step.contains(word)));
     let mut from = 0;
     for (stage, words) in STAGES {
         if let Some(at) = (from..steps.len()).find(|at| says(*at, words)) {
             from = at + 1;
             continue;
         }
-        match (0..from).find(|at| says(*at, words)).and_then(|at| steps.get(at)).filter(|_| stage != "prove the meter again") {
+        match (0..from)
+            .find(|at| says(*at, words))
+            .and_then(|at| steps.get(at))
+            .filter(|_| stage != "prove the meter again")
+        {
             // One step may do two stages: "Pull the plug, lock it and tag it."
             Some(early) if from > 0 && steps.get(from - 1) == Some(early) => {}
             Some(early) => {

@@ -75,10 +75,7 @@ pub static METER_INPUT: Rule = Rule {
 pub(super) fn read(reader: &mut Reader, entry: &Entry) -> Meter {
     let mut meter = Meter::built_in();
     let fields = reader.fields(entry, &["input", "low-impedance input", "accuracy"], &[]);
-    let inputs = [
-        ("input", "10 Mohm", &mut meter.input),
-        ("low-impedance input", "3 kohm", &mut meter.low_impedance),
-    ];
+    let inputs = [("input", "10 Mohm", &mut meter.input), ("low-impedance input", "3 kohm", &mut meter.low_impedance)];
     for (name, usual, ohms) in inputs {
         if let Some(words) = fields.get(name).and_then(|line| reader.words(line)) {
             match ohms_of(&words.text) {
@@ -135,7 +132,8 @@ fn parse_accuracy(words: &Text, unit: Unit) -> Result<Accuracy, String> {
         .ok_or_else(|| format!("`{percent}` is no percent of the reading."))?
         / 100.0;
     let Some(counts) = counts else { return Ok(Accuracy { share, counts: 0.0, step: 0.0 }) };
-    let told = || format!("`{counts}` does not say how many counts of what: the last digit of the display is left out.");
+    let told =
+        || format!("`{counts}` does not say how many counts of what: the last digit of the display is left out.");
     let (many, size) = counts.split_once(" of ").ok_or_else(told)?;
     let many = many.trim().trim_end_matches('s').strip_suffix("count").and_then(number).ok_or_else(told)?;
     let (size, size_unit) = amount(size).ok_or_else(told)?;

@@ -56,7 +56,10 @@ fn states_of_shop_and_unit() {
     let (shop, problems) = shop_of(sheet);
     assert!(problems.is_empty(), "{problems:?}");
     let power = shop.table.get(StateId::POWER).unwrap();
-    assert_eq!((power.disconnects.len(), power.lock_out_also.as_slice()), (2, ["Let the oil stand.".to_owned()].as_slice()));
+    assert_eq!(
+        (power.disconnects.len(), power.lock_out_also.as_slice()),
+        (2, ["Let the oil stand.".to_owned()].as_slice())
+    );
     // The sentence is the shop's; covers still come off with the power locked out, and go on with the built-in sentence.
     let covers = shop.table.get(StateId::COVERS).unwrap();
     assert_eq!(shop.table.sentence(StateId::COVERS, ValueId(1)), "Take the skirt off.");

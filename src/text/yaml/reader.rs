@@ -321,7 +321,8 @@ impl Reader {
                 continue;
             }
             if entry.value.braced && entry.value.kind == Kind::Nothing {
-                let fact = format!("A comma in braces parts things, so `{name}` stands alone. Give each a line of its own.");
+                let fact =
+                    format!("A comma in braces parts things, so `{name}` stands alone. Give each a line of its own.");
                 self.say(&CUT_SENTENCE, entry.key.span, fact);
                 continue;
             }

@@ -87,7 +87,10 @@ impl Slip<'_> {
         }
         if self.info.contains("escape") || self.info.contains("hexadecimal") {
             let (_, line) = self.line(self.here);
-            let problem = self.problem(self.body(self.here), "`\\` in double quotes has a meaning of its own in YAML. Use single quotes.");
+            let problem = self.problem(
+                self.body(self.here),
+                "`\\` in double quotes has a meaning of its own in YAML. Use single quotes.",
+            );
             let name = line.split_once('"').map(|(head, rest)| (head, rest.trim_end().trim_end_matches('"')));
             return Some(match name {
                 Some((head, rest)) => problem.instead(format!("{head}'{}'", rest.replace('\'', "''"))),
@@ -95,7 +98,8 @@ impl Slip<'_> {
             });
         }
         // The line on which the quote opens.
-        let (number, at) = (self.first..=self.end).find_map(|number| Some((number, opening_quote(self.line(number).1)?)))?;
+        let (number, at) =
+            (self.first..=self.end).find_map(|number| Some((number, opening_quote(self.line(number).1)?)))?;
         let (span, line) = self.line(number);
         let start = span.start as usize + at;
         let (head, text) = line.split_at_checked(at)?;
@@ -114,7 +118,8 @@ impl Slip<'_> {
         if !marks.iter().any(|word| self.info.contains(word)) {
             return None;
         }
-        let fact = "`&`, `*`, `!` and `%` in front of a text have a meaning of their own in YAML. Put the text in quotes.";
+        let fact =
+            "`&`, `*`, `!` and `%` in front of a text have a meaning of their own in YAML. Put the text in quotes.";
         let problem = Problem::new(&YAML_MARK, Place::new(self.source, self.body(self.here)), fact);
         Some(match line_with_quotes(self.line(self.here).1) {
             Some(line) => problem.instead(line),
@@ -144,7 +149,9 @@ impl Slip<'_> {
         } else if closed > opened {
             format!("`{close}` closes what was never opened. If it belongs to the text, put the text in quotes.")
         } else {
-            format!("What stands in `{open} {close}` can't be read: things in it are parted by commas, and nothing stands behind it.")
+            format!(
+                "What stands in `{open} {close}` can't be read: things in it are parted by commas, and nothing stands behind it."
+            )
         };
         let problem = self.problem(place, fact);
         Some(if opened > closed { problem.instead(format!("{}{close}", line.trim_end())) } else { problem })
@@ -157,8 +164,10 @@ impl Slip<'_> {
         let (_, line) = self.line(self.here);
         let (name, rest) = line.split_once(": ")?;
         if rest.contains(": ") || rest.trim_end().ends_with(':') || name.trim_start().starts_with("- ") {
-            let problem =
-                self.problem(self.body(self.here), "A second colon with a blank behind it stands in this text. Put the text in quotes.");
+            let problem = self.problem(
+                self.body(self.here),
+                "A second colon with a blank behind it stands in this text. Put the text in quotes.",
+            );
             return Some(match line_with_quotes(line) {
                 Some(line) => problem.instead(line),
                 None => problem,

@@ -5,14 +5,14 @@ use crate::text::source::Span;
 use tree::Kind;
 
 /// Every text of the tree with its place, keys too, as `TEXT@SLICE`.
-fn texts(source: &Arc<Source>, node: &Node, found: &mut Vec<(String, Span)>) {
+fn texts(node: &Node, found: &mut Vec<(String, Span)>) {
     match &node.kind {
         Kind::Text(text, _) => found.push((text.clone(), node.span)),
-        Kind::List(items) => items.iter().for_each(|item| texts(source, item, found)),
+        Kind::List(items) => items.iter().for_each(|item| texts(item, found)),
         Kind::Map(entries) => {
             for entry in entries {
                 found.push((entry.key.text.clone(), entry.key.span));
-                texts(source, &entry.value, found);
+                texts(&entry.value, found);
             }
         }
         Kind::Nothing | Kind::Broken => {}
@@ -23,7 +23,7 @@ fn read_texts(text: &str) -> (Vec<(String, String)>, Vec<String>) {
     let source = Source::new("sheet.yaml", text);
     let (node, problems) = read(&source);
     let mut found = Vec::new();
-    texts(&source, &node, &mut found);
+    texts(&node, &mut found);
     let found = found.into_iter().map(|(text, span)| (text, source.slice(span).to_owned())).collect();
     (found, problems.iter().map(|p| format!("{} {}", p.rule.code, p.place.line())).collect())
 }
@@ -120,7 +120,12 @@ fn one_slip_hides_nothing() {
 
 #[test]
 fn nested_far_too_deep() {
-    for text in ["[".repeat(100_000), "- ".repeat(100_000), "{a: ".repeat(50_000), (0..2000).map(|n| format!("{}a:\n", " ".repeat(n))).collect()] {
+    for text in [
+        "[".repeat(100_000),
+        "- ".repeat(100_000),
+        "{a: ".repeat(50_000),
+        (0..2000).map(|n| format!("{}a:\n", " ".repeat(n))).collect(),
+    ] {
         let (_, problems) = read_texts(&text);
         assert!(!problems.is_empty(), "{}", text.get(..10).unwrap());
     }
@@ -129,7 +134,10 @@ fn nested_far_too_deep() {
 #[test]
 fn text_nobody_would_write_is_told_and_never_breaks_the_reader() {
     let good = include_str!("../../../playbooks/shop.yaml");
-    let signs = ["\"", "'", "[", "]", "{", "}", ":", ": ", " #", "\t", "\n", "- ", "&a ", "*a", "!x ", "|\n", ">", "%", "@", "---\n", "...", "°", "\u{0}", "\u{feff}", "\r", "? "];
+    let signs = [
+        "\"", "'", "[", "]", "{", "}", ":", ": ", " #", "\t", "\n", "- ", "&a ", "*a", "!x ", "|\n", ">", "%", "@",
+        "---\n", "...", "°", "\u{0}", "\u{feff}", "\r", "? ",
+    ];
     let mut dice: u64 = 7;
     let mut roll = |sides: usize| {
         dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
@@ -157,7 +165,7 @@ fn text_nobody_would_write_is_told_and_never_breaks_the_reader() {
         let source = Source::new("shop.yaml", text.as_str());
         let (node, problems) = read(&source);
         let mut found = Vec::new();
-        texts(&source, &node, &mut found);
+        texts(&node, &mut found);
         for span in found.iter().map(|(_, span)| *span).chain(problems.iter().map(|problem| problem.place.span)) {
             assert!(source.text().get(span.range()).is_some(), "{span:?} in {text:?}");
         }
