@@ -37,6 +37,14 @@ struct Accept<'a> {
     used: bool,
 }
 
+impl Accept<'_> {
+    fn takes(&self, problem: &Problem) -> bool {
+        let at = problem.place.span;
+        let inside = self.block.is_none_or(|block| block.start <= at.start && at.end <= block.end);
+        inside && self.code.as_str() == problem.rule.code
+    }
+}
+
 /// Takes out the warnings that are accepted, and tells of `accept` lines that are wrong or idle.
 pub(super) fn silence(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
     let mut accepts: Vec<Accept<'_>> = accepts_of(&tree.head, None)
@@ -45,16 +53,13 @@ pub(super) fn silence(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
     let mut kept = Vec::with_capacity(problems.len());
     for problem in problems {
         let here = problem.place.source.path() == tree.source.path();
-        let accepted = accepts.iter_mut().find(|accept| {
-            here && !problem.is_error()
-                && accept.code.as_str() == problem.rule.code
-                && accept
-                    .block
-                    .is_none_or(|block| block.start <= problem.place.span.start && problem.place.span.end <= block.end)
-        });
-        match accepted {
-            Some(accept) => accept.used = true,
-            None => kept.push(problem),
+        let mut accepted = false;
+        for accept in accepts.iter_mut().filter(|accept| here && !problem.is_error() && accept.takes(&problem)) {
+            accept.used = true;
+            accepted = true;
+        }
+        if !accepted {
+            kept.push(problem);
         }
     }
     if accepts.is_empty() {
@@ -74,7 +79,8 @@ pub(super) fn silence(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
                 Problem::new(&ACCEPTS_NOTHING, tree.place(accept.line), message)
             }
             None => {
-                let near = nearest(accept.code.as_str(), rules.iter().map(|rule| rule.code));
+                let warnings = rules.iter().filter(|rule| rule.level == Level::Warning).map(|rule| rule.code);
+                let near = nearest(accept.code.as_str(), warnings);
                 let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
                 let message = format!("No warning has the code `{}`.{hint}", accept.code.as_str());
                 Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)

@@ -78,8 +78,8 @@ fn rings(subject: Subject<'_>, problems: &mut Vec<Problem>) {
                 within(id).into_iter().filter(|to| left.contains(to) || *to == start).collect::<Vec<_>>()
             });
             let mut road = reached.road(start);
-            road.rotate_right(1.min(road.len()));
-            road
+            let last = road.pop();
+            last.into_iter().chain(road).collect()
         };
         if found.is_empty() {
             continue;
@@ -192,7 +192,9 @@ fn unreached_problem(subject: Subject<'_>, head: Block, follow: &[Block]) -> Opt
     let written = subject.written(span_of(playbook, head))?;
     let name = written.name.as_str();
     // Of two blocks with one name the second was told as such.
-    if name.is_empty() || subject.tree.blocks.iter().any(|b| b.name.text == written.name.text && b.span.start < written.span.start) {
+    if name.is_empty()
+        || subject.tree.blocks.iter().any(|b| b.name.text == written.name.text && b.span.start < written.span.start)
+    {
         return None;
     }
     let names: Vec<&str> = follow.iter().map(|block| name_of(playbook, *block)).collect();

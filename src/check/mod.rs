@@ -3,16 +3,33 @@
 //! 1. A check is a function over a [`Subject`]: the playbook as written and as compiled, and what the shop's other playbooks are.
 //! 2. It tells problems; each carries a rule declared beside it.
 //! 3. [`CHECKS`] is the one list. Adding a check is adding a file and a row.
-//! 4. [`check`] runs them all, then `accept` lines silence what they name.
+//! 4. [`check`] runs them all, holds back what only follows from a line that could not be read, and then `accept` lines
+//!    silence what they name.
 
 mod accept;
+mod banks;
 mod coverage;
+mod escalations;
+mod graph;
+mod head;
+mod joined;
+mod live_work;
+mod outcomes;
+mod pictures;
+mod power;
+mod readings;
+mod repairs;
+mod roads;
+mod standings;
+mod unread;
+mod ways;
 
-use crate::language::syntax;
-use crate::playbook::model::Playbook;
+use crate::language::syntax::{self, Block, BlockKind, Says};
+use crate::playbook::model::{End, Playbook, Test};
 use crate::playbook::outline::Outlines;
 use crate::text::problem::Problem;
 use crate::text::rule::Rule;
+use crate::text::source::Span;
 
 /// What a check looks at.
 #[derive(Debug, Clone, Copy)]
@@ -25,6 +42,49 @@ pub struct Subject<'a> {
     pub others: &'a Outlines,
 }
 
+impl<'a> Subject<'a> {
+    /// Every test as written and as compiled.
+    fn tests(self) -> impl Iterator<Item = (&'a Block, &'a Test)> {
+        self.tree.blocks.iter().filter(|block| block.kind == BlockKind::Test).zip(&self.playbook.tests)
+    }
+
+    /// Every repair, adjust and escalation as written and as compiled.
+    fn ends(self) -> impl Iterator<Item = (&'a Block, &'a End)> {
+        self.tree.blocks.iter().filter(|block| block.kind != BlockKind::Test).zip(&self.playbook.ends)
+    }
+
+    /// The block with this heading.
+    fn written(self, heading: Span) -> Option<&'a Block> {
+        self.tree.blocks.iter().find(|block| block.span == heading)
+    }
+
+    /// The `with` line of a block with one setting put in place of what it says of that state, or in front.
+    fn with_line(self, block: &Block, setting: &str) -> String {
+        let state = setting.split(' ').next().unwrap_or_default();
+        let written = block.lines.iter().find_map(|line| match &line.says {
+            Says::With(settings) => Some(settings.as_slice()),
+            _ => None,
+        });
+        let mut words: Vec<String> = written
+            .unwrap_or_default()
+            .iter()
+            .map(|s| {
+                if s.state.as_str() == state {
+                    setting.to_owned()
+                } else {
+                    format!("{} {}", s.state.as_str(), s.value.as_str())
+                }
+            })
+            .collect();
+        if !words.iter().any(|word| word == setting) {
+            // Power first, covers behind it.
+            let at = usize::from(state != "power" && words.first().is_some_and(|first| first.starts_with("power ")));
+            words.insert(at, setting.to_owned());
+        }
+        format!("with  {}", words.join(", "))
+    }
+}
+
 /// One promise.
 struct Check {
     rules: &'static [&'static Rule],
@@ -32,15 +92,33 @@ struct Check {
 }
 
 /// Every check, in alphabetical order.
-static CHECKS: &[Check] = &[Check { rules: &coverage::RULES, run: coverage::check }];
+static CHECKS: &[Check] = &[
+    Check { rules: &banks::RULES, run: banks::check },
+    Check { rules: &coverage::RULES, run: coverage::check },
+    Check { rules: &escalations::RULES, run: escalations::check },
+    Check { rules: &graph::RULES, run: graph::check },
+    Check { rules: &head::RULES, run: head::check },
+    Check { rules: &joined::RULES, run: joined::check },
+    Check { rules: &live_work::RULES, run: live_work::check },
+    Check { rules: &outcomes::RULES, run: outcomes::check },
+    Check { rules: &pictures::RULES, run: pictures::check },
+    Check { rules: &power::RULES, run: power::check },
+    Check { rules: &readings::RULES, run: readings::check },
+    Check { rules: &repairs::RULES, run: repairs::check },
+    Check { rules: &ways::RULES, run: ways::check },
+];
 
 /// Runs every check on a playbook. `told` are the problems of reading and compiling it; `accept` lines work on them too.
 #[must_use]
 pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
     let mut problems = told;
+    let told = problems.len();
     for check in CHECKS {
         (check.run)(subject, &mut problems);
     }
+    let found = problems.split_off(told);
+    let found = unread::hold_back(subject.tree, &problems, found);
+    problems.extend(found);
     accept::silence(subject.tree, problems)
 }
 
