@@ -12,7 +12,7 @@ use crate::language::{self, syntax};
 use crate::playbook::compile::{Ground, compile};
 use crate::playbook::model::Playbook;
 use crate::playbook::outline::{Outline, Outlines};
-use crate::sheet::states::States;
+use crate::sheet::shop::{self, Shop};
 use crate::text::problem::{Problem, tidy};
 use crate::text::source::Source;
 use rayon::prelude::*;
@@ -23,8 +23,8 @@ use std::sync::Arc;
 /// What was found in a folder.
 #[derive(Debug)]
 pub struct Survey {
-    /// The states of the shop sheet, or what goes without one.
-    pub shop: Arc<States>,
+    /// The shop sheet, or what goes without one.
+    pub shop: Shop,
     /// Every playbook in brief.
     pub outlines: Outlines,
     /// What is wrong, sorted by place.
@@ -82,7 +82,7 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
 }
 
 /// Reads, compiles and checks one playbook.
-fn checked(source: &Arc<Source>, shop: &Arc<States>, others: &Outlines) -> (Option<Outline>, Vec<Problem>) {
+fn checked(source: &Arc<Source>, shop: &Shop, others: &Outlines) -> (Option<Outline>, Vec<Problem>) {
     let (_, outline, problems) = load(source, shop, others);
     (outline, problems)
 }
@@ -91,7 +91,7 @@ fn checked(source: &Arc<Source>, shop: &Arc<States>, others: &Outlines) -> (Opti
 #[must_use]
 pub fn load(
     source: &Arc<Source>,
-    shop: &Arc<States>,
+    shop: &Shop,
     others: &Outlines,
 ) -> (Option<Playbook>, Option<Outline>, Vec<Problem>) {
     let (tree, mut problems) = language::parse(source);
@@ -105,12 +105,18 @@ pub fn load(
     (playbook, Some(Outline::of(&tree)), problems)
 }
 
-fn compiled(tree: &syntax::Playbook, shop: &Arc<States>) -> (Option<Playbook>, Vec<Problem>) {
-    compile(tree, Ground { states: shop, banks: &[] })
+fn compiled(tree: &syntax::Playbook, shop: &Shop) -> (Option<Playbook>, Vec<Problem>) {
+    compile(tree, Ground { states: &shop.table, banks: &[] })
 }
 
-/// The states of the shop sheet of a folder; without one, what goes for any shop.
+/// The shop sheet of a folder; without one, what goes for any shop.
 #[must_use]
-pub fn read_shop(_folder: &Folder) -> (Arc<States>, Vec<Problem>) {
-    (Arc::new(States::built_in()), Vec::new())
+pub fn read_shop(folder: &Folder) -> (Shop, Vec<Problem>) {
+    match &folder.shop {
+        None => (Shop::built_in(), Vec::new()),
+        Some(path) => match folder::read(path) {
+            Ok(source) => shop::read(&source),
+            Err(problem) => (Shop::built_in(), vec![problem]),
+        },
+    }
 }
