@@ -89,11 +89,7 @@ fn checked(source: &Arc<Source>, shop: &Shop, others: &Outlines) -> (Option<Outl
 
 /// One playbook compiled, its brief, and what is wrong with it.
 #[must_use]
-pub fn load(
-    source: &Arc<Source>,
-    shop: &Shop,
-    others: &Outlines,
-) -> (Option<Playbook>, Option<Outline>, Vec<Problem>) {
+pub fn load(source: &Arc<Source>, shop: &Shop, others: &Outlines) -> (Option<Playbook>, Option<Outline>, Vec<Problem>) {
     let (tree, mut problems) = language::parse(source);
     let Some(tree) = tree else { return (None, None, problems) };
     let (playbook, told) = compiled(&tree, shop);

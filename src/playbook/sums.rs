@@ -148,10 +148,29 @@ impl Reader<'_> {
             let place = function.arguments.get(at).or(function.arguments.last());
             place.is_some_and(|place| matches!(place.kind, Kind::Word(_)))
         };
+        let wants_temperature = |at: usize| {
+            let place = function.arguments.get(at).or(function.arguments.last());
+            place.is_some_and(|place| match place.kind {
+                Kind::Of(dimension) => dimension == Dimension::TEMPERATURE,
+                Kind::Same => true,
+                Kind::Word(_) => false,
+            })
+        };
         let mut resolved = Vec::with_capacity(arguments.len());
         for (at, argument) in arguments.iter().enumerate() {
             resolved.push(match argument {
                 syntax::Sum::Name(word) if takes_word(at) => Some((Sum::Word(word.as_str().to_owned()), None)),
+                // A number of degrees on its own is a temperature on the scale: "75 °F" is where the terminals are.
+                syntax::Sum::Number(amount) if wants_temperature(at) => {
+                    let unit =
+                        amount.unit.map(|written| written.unit).filter(|u| u.dimension() == Dimension::TEMPERATURE);
+                    match unit {
+                        Some(unit) => {
+                            Some((Sum::Number(to_base(amount.value, unit, false)), Some(Dimension::TEMPERATURE)))
+                        }
+                        None => self.read(argument).map(|(sum, dimension)| (sum, Some(dimension))),
+                    }
+                }
                 other => self.read(other).map(|(sum, dimension)| (sum, Some(dimension))),
             });
         }

@@ -80,7 +80,24 @@ pub fn computed(value: f64) -> f64 {
     if value == 0.0 || !value.is_finite() {
         return if value == 0.0 { 0.0 } else { value };
     }
-    format!("{value:.8e}").parse().unwrap_or(value)
+    let nine = format!("{value:.8e}");
+    let rounded = nine.parse().unwrap_or(value);
+    // The formatter takes an exact tie to the even digit; a tie is mended by the next digit of the exact decimals.
+    let exact = format!("{value:.40e}");
+    let tie = exact.split_once('e').is_some_and(|(digits, _)| {
+        let rest = digits.trim_start_matches('-').get(10..).unwrap_or("");
+        rest.starts_with('5') && rest.bytes().skip(1).all(|b| b == b'0')
+    });
+    if tie && f64::abs(rounded) < value.abs() { away(&nine).unwrap_or(rounded) } else { rounded }
+}
+
+/// The nine digits of `text` (`1.28007812e2`) with the last one raised.
+fn away(text: &str) -> Option<f64> {
+    let (digits, exponent) = text.split_once('e')?;
+    let minus = digits.starts_with('-');
+    let whole: i64 = digits.replace(['.', '-'], "").parse().ok()?;
+    let exponent: i32 = exponent.parse().ok()?;
+    format!("{}{}e{}", if minus { "-" } else { "" }, whole + 1, exponent - 8).parse().ok()
 }
 
 /// `value` in `from`, said in `to`. `as_difference` where it is a difference of temperatures.
@@ -178,6 +195,21 @@ mod tests {
             assert_eq!(convert(value, unit(from), unit(to), false), Some(want), "{value} {from}");
         }
         assert_eq!(convert(1.0, unit("V"), unit("A"), false), None);
+    }
+
+    #[test]
+    fn computed_values_round_ties_away_from_zero_as_a_page_script_does() {
+        for (value, want) in [
+            (128.007_812_5, 128.007_813),
+            (-128.007_812_5, -128.007_813),
+            (1.0 / 3.0, 0.333_333_333),
+            (2.0 / 3.0, 0.666_666_667),
+            (0.1 + 0.2, 0.3),
+            (5.0, 5.0),
+            (0.0, 0.0),
+        ] {
+            assert_eq!(computed(value), want, "{value}");
+        }
     }
 
     #[test]
