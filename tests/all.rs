@@ -25,3 +25,6 @@ mod support;
 #[cfg(test)]
 #[path = "all/trade/mod.rs"]
 mod trade;
+#[cfg(test)]
+#[path = "all/unit_sheet.rs"]
+mod unit_sheet;

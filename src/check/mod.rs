@@ -16,6 +16,7 @@ mod joined;
 mod live_work;
 mod outcomes;
 mod pictures;
+pub mod places;
 mod power;
 mod readings;
 mod repairs;

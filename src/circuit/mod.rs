@@ -6,6 +6,7 @@
 //!    [`Solver::at_rest`]: the same circuit as an ohmmeter finds it.
 //! 4. `nodal`: volts and amps with the contacts standing still, alternating and direct apart.
 //! 5. [`Settled`] and [`AtRest`] answer for the meter: volts with the meter in, ghosts, amps, ohms, what is live.
+//! 6. [`unit`]: the same for a unit sheet, by its names, with the readings outside the circuit.
 //!
 //! Steady state only: flames, refrigerant, heat, gas and time are readings of the sheet, not circuit.
 
@@ -16,6 +17,7 @@ mod meter;
 mod network;
 mod nodal;
 mod solver;
+pub mod unit;
 
 pub use change::{At, Change, Effect};
 pub use complex::Complex;

@@ -20,6 +20,13 @@ pub const GROUND: PointId = PointId(0);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct PoleId(pub(super) usize);
 
+impl PoleId {
+    /// The pole of this place in the order added, for a pair of windings that name each other.
+    pub(super) const fn of(at: usize) -> Self {
+        Self(at)
+    }
+}
+
 /// A supply.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct SupplyId(pub(super) usize);
@@ -441,6 +448,12 @@ impl Network {
         &self.poles[pole.0]
     }
 
+    /// Whether anything here makes this kind of current.
+    pub fn has(&self, current: Current) -> bool {
+        self.supplies.iter().any(|supply| supply.current == current)
+            || self.poles.iter().any(|p| matches!(p.make, Make::Output { current: of, .. } if of == current))
+    }
+
     /// The terminals of a supply.
     pub fn terminals_of(&self, supply: SupplyId) -> &[TerminalId] {
         self.supplies.get(supply.0).map_or(&[], |supply| &supply.terminals)
@@ -471,7 +484,7 @@ impl Network {
 }
 
 /// Volts of each point against the reference. Angles: a third of a turn apart, L2 behind L1.
-fn phasors(points: usize, volts: f64, current: Current, grounding: Grounding) -> Option<Vec<Complex>> {
+pub(super) fn phasors(points: usize, volts: f64, current: Current, grounding: Grounding) -> Option<Vec<Complex>> {
     let real = Complex::from;
     let wye = |i: usize| Complex::polar(volts / 3f64.sqrt(), [0.0, -120.0, 120.0].get(i).copied().unwrap_or(0.0));
     if current == Current::Dc {

@@ -278,7 +278,12 @@ impl Solver {
         positions: &[bool],
         scenario: &Scenario,
     ) -> Result<Option<Solved>, Unsolved> {
-        if !self.drives(system) {
+        let current = match system {
+            System::Ohms => None,
+            System::Ac => Some(Current::Ac),
+            System::Dc => Some(Current::Dc),
+        };
+        if current.is_some_and(|current| !self.net.has(current)) {
             return Ok(None);
         }
         let net = &self.net;
@@ -325,16 +330,6 @@ impl Solver {
             }
         }
         Solved::new(net, system, &base, stamps, &changed, &scenario.terminals).map(Some).ok_or(Unsolved)
-    }
-
-    fn drives(&self, system: System) -> bool {
-        let current = match system {
-            System::Ohms => return true,
-            System::Ac => Current::Ac,
-            System::Dc => Current::Dc,
-        };
-        self.net.supplies.iter().any(|supply| supply.current == current)
-            || self.net.poles.iter().any(|p| matches!(p.make, Make::Output { current: of, .. } if of == current))
     }
 }
 

@@ -6,9 +6,11 @@
 //! 4. Every command ends in an [`Exit`].
 
 mod check;
+mod draft;
 mod exit;
 mod folder;
 mod library;
+mod sheet;
 
 pub use exit::Exit;
 
@@ -33,6 +35,10 @@ struct CommandLine {
 enum Command {
     /// Say what is wrong with playbooks and the shop sheet
     Check(check::Args),
+    /// Say what the meter should read on a unit, good or with a fault in it
+    Sheet(sheet::Args),
+    /// Print a unit sheet to start from
+    Draft(draft::Args),
 }
 
 /// Reads the command line and runs the command.
@@ -49,6 +55,8 @@ pub fn run() -> ExitCode {
     };
     let exit = match parsed.command {
         Command::Check(args) => check::run(&args),
+        Command::Sheet(args) => sheet::run(&args),
+        Command::Draft(args) => draft::run(&args),
     };
     exit.into()
 }

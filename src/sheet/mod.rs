@@ -5,6 +5,7 @@
 //!    all operating states of a unit in sheet order, with their sentences.
 //! 3. [`ties`]: which states hang on which, laid out for the planner of ways.
 //! 4. [`standing`]: how a unit stands: the value of every state.
+//! 5. [`unit`] reads unit sheets: rating plate, parts, rungs, readings, faults.
 
 pub mod declared;
 pub mod lock_out;
@@ -14,6 +15,7 @@ pub mod standing;
 pub mod state_lines;
 pub mod states;
 pub mod ties;
+pub mod unit;
 
 use crate::text::rule::Rule;
 
@@ -26,6 +28,7 @@ pub fn rules() -> Vec<&'static Rule> {
         lock_out::RULES.as_slice(),
         meter::RULES.as_slice(),
         shop::RULES.as_slice(),
+        unit::rules().as_slice(),
     ]
     .concat()
 }

@@ -1,0 +1,244 @@
+//! A unit at one corner, made ready to be brought up.
+
+use super::outside::{Outside, Shown};
+use super::stood::Stood;
+use super::wired::Wired;
+use crate::circuit::{At, Change, Effect, Glance, Level, PoleId, Positions, Solver, Unsolved};
+use crate::sheet::standing::Standing;
+use crate::sheet::states::{Stand, States};
+use crate::sheet::unit::amount::Spread;
+use crate::sheet::unit::group::Group;
+use crate::sheet::unit::model::{Does, Effect as SheetEffect, FaultId, Given, Owner, Part, PartId};
+use crate::trade::reading::Reading as Number;
+use crate::trade::sensors::platinum::Platinum;
+use std::sync::Arc;
+
+/// An end of a spread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// Lowest.
+    Low,
+    /// As on the plate.
+    Nominal,
+    /// Highest.
+    High,
+}
+
+/// One corner: every number that may vary, set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Corner {
+    /// Supplies and the rest of the rating plate.
+    pub supply: End,
+    /// The ohms (of a capacitor, the size) of all parts with a tolerance.
+    pub parts: End,
+    /// Parts that stand at another end than the others.
+    pub apart: Vec<(PartId, End)>,
+    /// Free readings: 0 at their low end, 1 at their high.
+    pub free: f64,
+    /// What faults show and do: 0 at the low end, 1 at the high.
+    pub faults: f64,
+}
+
+impl Corner {
+    /// Everything in the middle.
+    #[must_use]
+    pub fn nominal() -> Self {
+        Self { supply: End::Nominal, parts: End::Nominal, apart: Vec::new(), free: 0.5, faults: 0.5 }
+    }
+
+    /// A number of the rating plate here.
+    #[must_use]
+    pub fn of(&self, spread: &Spread) -> f64 {
+        match self.supply {
+            End::Low => spread.low,
+            End::Nominal => spread.nominal,
+            End::High => spread.high,
+        }
+    }
+
+    /// How far a part is off its nominal ohms (a capacitor: size), as a factor.
+    fn factor(&self, id: PartId, part: &Part) -> f64 {
+        let end = self.apart.iter().find(|(of, _)| *of == id).map_or(self.parts, |(_, end)| *end);
+        let (watts, minus, plus) = match part.given.get("tolerance") {
+            Some(Given::Tolerance { watts, minus, plus }) => (*watts, *minus, *plus),
+            // Catalogue figure for sheathed elements: watts +5 -10 % (trade facts, section 4).
+            _ if part.group == Group::Elements => (true, 0.10, 0.05),
+            _ => return 1.0,
+        };
+        let (low, high) = if watts { (1.0 / (1.0 + plus), 1.0 / (1.0 - minus)) } else { (1.0 - minus, 1.0 + plus) };
+        match end {
+            End::Low => low,
+            End::Nominal => 1.0,
+            End::High => high,
+        }
+    }
+}
+
+/// A unit at one corner.
+#[derive(Debug, Clone)]
+pub struct Bench {
+    pub(super) wired: Arc<Wired>,
+    pub(super) corner: Corner,
+    pub(super) solver: Solver,
+}
+
+impl Bench {
+    /// A unit made ready at one corner.
+    #[must_use]
+    pub fn new(wired: &Arc<Wired>, corner: Corner) -> Self {
+        let mut standing = Vec::new();
+        for (at, supply) in wired.unit.supplies.iter().enumerate() {
+            if let Some(id) = wired.supply(at) {
+                let share = corner.of(&supply.volts) / supply.volts.nominal;
+                standing.push(Change { at: At::Supply(id), effect: Effect::Tolerance(share) });
+            }
+        }
+        for (id, part) in wired.unit.parts() {
+            let factor = corner.factor(id, part);
+            for at in 0..part.poles.len() {
+                if let Some(pole) = wired.pole(id, at).filter(|_| factor != 1.0) {
+                    standing.push(Change::pole(pole, Effect::Tolerance(factor)));
+                }
+            }
+        }
+        let solver = Solver::new(Arc::clone(&wired.net), &standing);
+        Self { wired: Arc::clone(wired), corner, solver }
+    }
+
+    /// The corner.
+    #[must_use]
+    pub fn corner(&self) -> &Corner {
+        &self.corner
+    }
+
+    /// Brings the unit up into a standing with faults in it, state after state in sheet order.
+    ///
+    /// # Errors
+    /// [`Unsolved`] where the circuit comes to no steady state.
+    pub fn stand(&mut self, standing: &Standing, faults: &[FaultId]) -> Result<Stood, Unsolved> {
+        let mut changes = self.changes(faults);
+        let mut settled = self.bring_up(standing, faults, &changes)?;
+        let mut stood = Stood::new(self, standing, faults, settled, changes.clone());
+        let sensors = self.sensors(&stood);
+        if !sensors.is_empty() {
+            changes.splice(0..0, sensors);
+            settled = self.bring_up(standing, faults, &changes)?;
+            stood = Stood::new(self, standing, faults, settled, changes);
+        }
+        Ok(stood)
+    }
+
+    fn bring_up(
+        &mut self,
+        standing: &Standing,
+        faults: &[FaultId],
+        changes: &[Change],
+    ) -> Result<crate::circuit::Settled, Unsolved> {
+        let wired = Arc::clone(&self.wired);
+        let corner = self.corner.clone();
+        let steps = steps_to(standing, &wired.unit.states);
+        let deciding: Vec<_> = steps
+            .iter()
+            .map(|step| {
+                let (wired, corner) = (&wired, &corner);
+                move |glance: &Glance<'_>| {
+                    let does = |part: PartId, pole: usize| does(wired, part, pole, |pole| glance.level(pole));
+                    let outside = Outside { unit: &wired.unit, standing: step, faults, corner, does: &does };
+                    wired.positions.iter().map(|when| outside.holds(when)).collect()
+                }
+            })
+            .collect();
+        let steps: Vec<Positions<'_>> = deciding.iter().map(|step| step as Positions<'_>).collect();
+        self.solver.bring_up(&steps, changes)
+    }
+
+    /// What the faults do to the network.
+    fn changes(&self, faults: &[FaultId]) -> Vec<Change> {
+        let unit = &self.wired.unit;
+        let mut changes = Vec::new();
+        for fault in faults {
+            let fault = unit.fault_of(*fault);
+            let pick = |stretch: &crate::sheet::unit::amount::Stretch| {
+                stretch.low + (stretch.high - stretch.low) * self.corner.faults
+            };
+            for effect in &fault.effects {
+                let at = match (effect, fault.owner) {
+                    (SheetEffect::Lost(leg), Owner::Supply(supply)) => {
+                        self.wired.leg(supply, *leg).map(|leg| (At::Terminal(leg), Effect::Opens))
+                    }
+                    (SheetEffect::Volts(volts), Owner::Supply(supply)) => {
+                        self.wired.supply(supply).map(|id| (At::Supply(id), Effect::Volts(pick(volts))))
+                    }
+                    (SheetEffect::Held(acts), Owner::Part(part)) => self
+                        .wired
+                        .decider(part)
+                        .map(|decider| (At::Decider(decider), if *acts { Effect::Closes } else { Effect::Opens })),
+                    (effect, Owner::Part(part)) => {
+                        let (pole, effect) = match effect {
+                            SheetEffect::Opens(pole) => (*pole, Effect::Opens),
+                            SheetEffect::Closes(pole) => (*pole, Effect::Closes),
+                            SheetEffect::Ohms(pole, ohms) => (*pole, Effect::Ohms(pick(ohms))),
+                            SheetEffect::Times(pole, times) => (*pole, Effect::Times(pick(times))),
+                            SheetEffect::Grounded(pole, along, ohms) => {
+                                (*pole, Effect::Grounded { along: pick(along), ohms: pick(ohms) })
+                            }
+                            SheetEffect::Volts(volts) => (0, Effect::Volts(pick(volts))),
+                            SheetEffect::Held(_) | SheetEffect::Lost(_) => continue,
+                        };
+                        self.wired.pole(part, pole).map(|pole| (At::Pole(pole), effect))
+                    }
+                    _ => None,
+                };
+                changes.extend(at.map(|(at, effect)| Change { at, effect }));
+            }
+        }
+        changes
+    }
+
+    /// Probes at the temperature of the reading they are tied to.
+    fn sensors(&self, stood: &Stood) -> Vec<Change> {
+        let mut changes = Vec::new();
+        for (id, part) in self.wired.unit.parts().filter(|(_, part)| part.group == Group::Sensors) {
+            let (Some(Given::Word(kind)), Some(Given::Reading(at))) = (part.given.get("kind"), part.given.get("at"))
+            else {
+                continue;
+            };
+            let celsius = match stood.reading(*at).first() {
+                Some(Shown::Number(Number::Value(celsius))) => *celsius,
+                _ => continue,
+            };
+            let ohms = Platinum::named(kind).and_then(|probe| probe.ohms(celsius).ok());
+            if let (Some(ohms), Some(pole)) = (ohms, self.wired.pole(id, 0)) {
+                changes.push(Change::pole(pole, Effect::Ohms(ohms)));
+            }
+        }
+        changes
+    }
+}
+
+/// What a part does, in the words of the sheet.
+pub(super) fn does(wired: &Wired, part: PartId, pole: usize, level: impl Fn(PoleId) -> Level) -> Does {
+    match wired.pole(part, pole).map(level) {
+        Some(Level::On) => Does::On,
+        Some(Level::Weak) => Does::Weak,
+        _ => Does::Off,
+    }
+}
+
+/// From home to a standing, one state after another in sheet order; power first.
+fn steps_to(standing: &Standing, states: &States) -> Vec<Standing> {
+    let mut now = Standing::home(states);
+    let power = Stand {
+        state: crate::sheet::states::StateId::POWER,
+        value: standing.get(crate::sheet::states::StateId::POWER),
+    };
+    now.set(power);
+    let mut steps = vec![now.clone()];
+    for stand in standing.iter() {
+        if !now.holds(stand) {
+            now.set(stand);
+            steps.push(now.clone());
+        }
+    }
+    steps
+}

@@ -1,0 +1,26 @@
+//! The circuit of a unit sheet, and what everything on it reads.
+//!
+//! 1. [`wired::wire`]: rungs, supplies and parts of a sheet become a [`super::Network`]; a part that does not say enough
+//!    to be solved is told.
+//! 2. [`bench::Bench`]: the network at one corner (supply, tolerances, free readings), made ready.
+//! 3. [`bench::Bench::stand`]: the unit brought up into a standing with faults in it: coils, switches and readings
+//!    outside the circuit in one fixed point.
+//! 4. [`stood::Stood`] answers: what the meter shows at a place, what a reading shows, what is live.
+//! 5. [`tech_sheet::TechSheet`]: all of it, standing by standing, as data for the terminal and the pages.
+
+pub mod bench;
+mod outside;
+mod ratings;
+pub mod stood;
+pub mod tech_sheet;
+pub mod wired;
+
+pub use bench::{Bench, Corner, End};
+pub use outside::Shown;
+pub use stood::{Probe, Stood};
+pub use wired::{Wired, wire};
+
+use crate::text::rule::Rule;
+
+/// The rules this room tells.
+pub static RULES: [&Rule; 1] = [&wired::PART_UNKNOWN];

@@ -1,0 +1,189 @@
+//! `ruleout sheet`: what the meter should read on a unit, good or with a fault.
+
+use super::exit::{Exit, say, stop};
+use super::folder;
+use crate::circuit::unit::tech_sheet::{Input, Line, TechSheet, Told};
+use crate::circuit::unit::wire;
+use crate::sheet::shop::{self, Shop};
+use crate::sheet::unit::{self, model::FaultId, model::Unit};
+use crate::text::english::{list, nearest, ticked};
+use crate::text::problem::{Problem, tidy};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Options of `sheet`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The unit's name, or the file of its sheet
+    unit: String,
+    /// What is wrong with it: "heater-1 open"; may be given twice
+    #[arg(long, value_name = "PART FAULT")]
+    with: Vec<String>,
+    /// As data for other programs
+    #[arg(long)]
+    json: bool,
+    /// The folder of the playbooks
+    #[arg(long, default_value = "playbooks", value_name = "FOLDER")]
+    folder: PathBuf,
+}
+
+pub(super) fn run(args: &Args) -> Exit {
+    let path = match sheet_path(args) {
+        Ok(path) => path,
+        Err(reason) => return stop(reason),
+    };
+    let (unit, input, problems) = match read(&path) {
+        Ok(read) => read,
+        Err(problem) => return stop(problem.message),
+    };
+    let unit = Arc::new(unit);
+    let (wired, more) = wire(&unit);
+    let mut problems: Vec<Problem> = problems.into_iter().chain(more).collect();
+    tidy(&mut problems);
+    if problems.iter().any(Problem::is_error) {
+        for problem in &problems {
+            say(&told_problem(problem));
+        }
+        return Exit::PlaybookErrors;
+    }
+    let faults = match args.with.iter().map(|name| fault(&unit, name)).collect::<Result<Vec<_>, _>>() {
+        Ok(faults) => faults,
+        Err(reason) => return stop(reason),
+    };
+    match TechSheet::of(&Arc::new(wired), &faults, input) {
+        Err(unsolved) => stop(format!("{}: {unsolved}.", unit.name)),
+        Ok(sheet) if args.json => match serde_json::to_string_pretty(&sheet) {
+            Ok(json) => {
+                say(&format!("{json}\n"));
+                Exit::Clean
+            }
+            Err(error) => stop(error),
+        },
+        Ok(sheet) => {
+            say(&words(&sheet));
+            Exit::Clean
+        }
+    }
+}
+
+/// The file named, or `units/NAME.yaml` in the folder.
+fn sheet_path(args: &Args) -> Result<PathBuf, String> {
+    let given = Path::new(&args.unit);
+    if given.extension().is_some_and(|ending| ending == "yaml") {
+        return Ok(given.to_owned());
+    }
+    let units = args.folder.join("units");
+    let path = units.join(format!("{}.yaml", args.unit));
+    if path.is_file() {
+        return Ok(path);
+    }
+    let mut names: Vec<String> = walkdir::WalkDir::new(&units)
+        .sort_by_file_name()
+        .into_iter()
+        .filter_map(Result::ok)
+        .filter(|entry| entry.path().extension().is_some_and(|ending| ending == "yaml"))
+        .filter_map(|entry| entry.path().file_stem().map(|stem| stem.to_string_lossy().into_owned()))
+        .collect();
+    names.sort();
+    let hint = match nearest(&args.unit, names.iter().map(String::as_str)) {
+        Some(near) => format!(" Did you mean `{near}`?"),
+        None if names.is_empty() => format!(" There are no unit sheets in {}.", folder::shown(&units)),
+        None => format!(" The units are {}.", list(&ticked(&names), "and")),
+    };
+    Err(format!("There is no sheet for a unit `{}`.{hint}", args.unit))
+}
+
+fn read(path: &Path) -> Result<(Unit, Input, Vec<Problem>), Problem> {
+    let source = folder::read(path)?;
+    let shop_path = folder::home_of(path).join(folder::SHOP_SHEET);
+    let (shop, mut problems) =
+        if shop_path.is_file() { shop::read(&folder::read(&shop_path)?) } else { (Shop::built_in(), Vec::new()) };
+    let (unit, more) = unit::read(&source, &shop);
+    problems.extend(more);
+    Ok((unit, Input { ohms: shop.meter.input }, problems))
+}
+
+/// `heater-1 open`
+fn fault(unit: &Unit, name: &str) -> Result<FaultId, String> {
+    let name = name.trim();
+    if let Some((owner, fault)) = name.split_once(' ')
+        && let Some(id) = unit.fault(owner, fault.trim())
+    {
+        return Ok(id);
+    }
+    let names: Vec<String> = unit.faults().map(|(id, _)| unit.fault_name(id)).collect();
+    Err(match nearest(name, names.iter().map(String::as_str)) {
+        Some(near) => format!("There is no fault `{name}` on this sheet. Did you mean `{near}`?"),
+        None => format!("There is no fault `{name}` on this sheet. Its faults are {}.", list(&ticked(&names), "and")),
+    })
+}
+
+fn told_problem(problem: &Problem) -> String {
+    let line = problem.place.source.line_span(problem.place.line());
+    let mut text = format!("{}\n{}\n", problem.message, problem.place);
+    text.push_str(&format!("  As found:      {}\n", problem.place.source.slice(line).trim()));
+    if let Some(instead) = &problem.instead {
+        text.push_str(&format!("  Write instead: {}\n", instead.trim()));
+    }
+    text.push_str(&format!("  ({})\n\n", problem.rule.code));
+    text
+}
+
+fn words(sheet: &TechSheet) -> String {
+    let mut text = format!("{}: {}\n", sheet.unit, sheet.title);
+    if !sheet.with.is_empty() {
+        text.push_str(&format!("WITH {}\n", sheet.with.join(" AND ")));
+    }
+    text.push_str("\nRating plate\n");
+    for (name, says) in &sheet.nameplate {
+        text.push_str(&format!("  {name}: {says}\n"));
+    }
+    if !sheet.ladder.is_empty() {
+        text.push_str("\nLadder\n");
+        for rung in &sheet.ladder {
+            text.push_str(&format!("  {rung}\n"));
+        }
+    }
+    for told in &sheet.standings {
+        text.push_str(&standing(told));
+    }
+    text.push_str("\nWorked out from the sheet, as on the rating plate, steady state: no flame, refrigerant, heat, gas or time.\n");
+    text
+}
+
+fn standing(told: &Told) -> String {
+    let (first, others) = told.standings.split_first().map_or(("", &[][..]), |(first, rest)| (first.as_str(), rest));
+    let mut text = format!("\nUnit {first}\n");
+    if !others.is_empty() {
+        let also = format!("The same with {}.", others.join("; "));
+        text.push_str(&textwrap::indent(&textwrap::fill(&also, 98), "  "));
+        text.push('\n');
+    }
+    if told.live.is_empty() {
+        text.push_str("  No point of the circuit is live.\n");
+    } else {
+        text.push_str(&format!("  Live: {}\n", told.live.join(", ")));
+    }
+    if told.chatters {
+        text.push_str("  Contacts chatter: each reading swings between the values shown.\n");
+    }
+    let width = [&told.parts, &told.points, &told.readings]
+        .into_iter()
+        .flatten()
+        .map(|line| line.name.chars().count())
+        .max()
+        .unwrap_or(0);
+    for (heading, lines) in
+        [("across and through", &told.parts), ("to ground", &told.points), ("readings", &told.readings)]
+    {
+        let said: Vec<&Line> = lines.iter().filter(|line| !line.reads.is_empty()).collect();
+        if said.is_empty() {
+            continue;
+        }
+        text.push_str(&format!("  {heading}\n"));
+        for line in said {
+            text.push_str(&format!("    {:width$}  {}\n", line.name, line.reads.join(", ")));
+        }
+    }
+    text
+}

@@ -1,0 +1,221 @@
+//! Numbers of a sheet: `95 ohm`, `120 V AC ±10 %`, `2.5 to 6 uA`, `OL`, `85 %`.
+//!
+//! All are kept in base units; what does not read as a number tells how to write it.
+
+use crate::text::english::nearest;
+use crate::text::problem::Problem;
+use crate::text::rule::{Level, Rule};
+use crate::text::yaml::reader::Reader;
+use crate::text::yaml::tree::Text;
+use crate::trade::dimension::Dimension;
+use crate::trade::quantity::{NumberSlip, parse_number, to_base};
+use crate::trade::reading::is_over_limit;
+use crate::trade::unit::{UNITS, Unit};
+
+/// A number of the sheet that can't be read.
+pub static SHEET_NUMBER: Rule = Rule {
+    code: "sheet-number",
+    level: Level::Error,
+    says: "A number of a sheet carries its unit: `95 ohm`, `120 V AC ±10 %`, `2.5 to 6 uA`.",
+    why: "Every reading of the unit is worked out from these numbers.",
+    wrong: "valve: { ohms: 95 }",
+    mended: "valve: { ohms: 95 ohm }",
+};
+
+/// One number with its unit, in base units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Amount {
+    /// The number in base units.
+    pub value: f64,
+    /// The unit as written.
+    pub unit: Unit,
+}
+
+/// A stretch of numbers, in base units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end; the same for one number.
+    pub high: f64,
+}
+
+impl Stretch {
+    /// One number.
+    #[must_use]
+    pub const fn one(value: f64) -> Self {
+        Self { low: value, high: value }
+    }
+
+    /// The middle.
+    #[must_use]
+    pub fn middle(self) -> f64 {
+        f64::midpoint(self.low, self.high)
+    }
+}
+
+/// A number that has a lowest and a highest, with the one in the middle or on the plate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// As on the plate.
+    pub nominal: f64,
+    /// Lowest.
+    pub low: f64,
+    /// Highest.
+    pub high: f64,
+    /// The unit as written.
+    pub unit: Unit,
+}
+
+/// The number and its unit.
+pub(super) fn amount(reader: &mut Reader, text: &Text) -> Option<Amount> {
+    let (number, rest) = split(&text.text);
+    let value = number_of(reader, text, number)?;
+    let unit = unit_of(reader, text, rest.trim())?;
+    Some(Amount { value: to_base(value, unit, false), unit })
+}
+
+/// `A to B UNIT`, or one number with its unit.
+pub(super) fn stretch(reader: &mut Reader, text: &Text) -> Option<(Stretch, Unit)> {
+    let Some((low, high)) = text.text.split_once(" to ") else {
+        let one = amount(reader, text)?;
+        return Some((Stretch::one(one.value), one.unit));
+    };
+    let (high_number, rest) = split(high.trim());
+    let unit = unit_of(reader, text, rest.trim())?;
+    let (low_number, low_unit) = split(low.trim());
+    let low_unit = match low_unit.trim() {
+        "" => unit,
+        written => unit_of(reader, text, written)?,
+    };
+    let low = to_base(number_of(reader, text, low_number)?, low_unit, false);
+    let high = to_base(number_of(reader, text, high_number)?, unit, false);
+    if !low_unit.dimension().like(unit.dimension()) {
+        let fact = format!("{} and {} are not of one kind.", low_unit, unit);
+        reader.say(&SHEET_NUMBER, text.span, fact);
+        return None;
+    }
+    if low > high {
+        let fact = "The smaller number stands first.";
+        let instead = text.text.split_once(" to ").map(|_| format!("{} to {low_number} {unit}", high_number.trim()));
+        say(reader, text, fact, instead.as_deref());
+        return None;
+    }
+    Some((Stretch { low, high }, unit))
+}
+
+/// `120 V AC ±10 %`, `240 V +5 -10 %`, or one number alone.
+pub(super) fn spread(reader: &mut Reader, text: &Text) -> Option<Spread> {
+    let whole = text.text.as_str();
+    let at = whole.char_indices().skip(1).find(|&(i, c)| {
+        matches!(c, '±' | '+' | '-' | '−') && whole.get(..i).is_some_and(|before| before.ends_with([' ', '\t']))
+    });
+    let Some((at, _)) = at else {
+        let one = amount(reader, text)?;
+        return Some(Spread { nominal: one.value, low: one.value, high: one.value, unit: one.unit });
+    };
+    let head = Text { text: whole.get(..at).unwrap_or(whole).trim().to_owned(), span: text.span };
+    let one = amount(reader, &head)?;
+    let (minus, plus) = percents(reader, text, whole.get(at..).unwrap_or(""))?;
+    Some(Spread { nominal: one.value, low: one.value * (1.0 - minus), high: one.value * (1.0 + plus), unit: one.unit })
+}
+
+/// `±10 %`, `+5 -10 %`, `+5/-10 %`: how far below and above, as shares.
+pub(super) fn percents(reader: &mut Reader, text: &Text, words: &str) -> Option<(f64, f64)> {
+    let body = words.trim().strip_suffix('%').map(str::trim);
+    let share = |number: &str| parse_number(number.trim()).ok().filter(|n| *n >= 0.0 && *n < 100.0).map(|n| n / 100.0);
+    let found = body.and_then(|body| {
+        if let Some(both) = body.strip_prefix('±') {
+            return share(both).map(|both| (both, both));
+        }
+        let mut signed = body.split(['/', ' ']).filter(|part| !part.is_empty());
+        let (one, two) = (signed.next()?, signed.next()?);
+        let read = |part: &str| part.chars().next().zip(share(part.get(1..).unwrap_or("")));
+        match (read(one)?, read(two)?) {
+            (('+', plus), ('-', minus)) | (('-', minus), ('+', plus)) if signed.next().is_none() => Some((minus, plus)),
+            _ => None,
+        }
+    });
+    if found.is_none() {
+        let fact = format!("`{}` does not say how far off it may be. It is `±10 %` or `+5 -10 %`.", words.trim());
+        reader.say(&SHEET_NUMBER, text.span, fact);
+    }
+    found
+}
+
+/// Whether it says `OL`.
+pub(super) fn is_ol(text: &Text) -> bool {
+    is_over_limit(text.text.trim())
+}
+
+/// Whether the unit measures one of these; told if not.
+pub(super) fn of_kind(reader: &mut Reader, text: &Text, unit: Unit, wanted: &[Dimension]) -> bool {
+    let fits = wanted.iter().any(|dimension| unit.dimension().like(*dimension));
+    if !fits {
+        let words: Vec<String> = wanted.iter().map(ToString::to_string).collect();
+        let fact = format!(
+            "`{}` is {}, and {} belongs here.",
+            text.text,
+            unit.dimension(),
+            crate::text::english::list(&words, "or")
+        );
+        reader.say(&SHEET_NUMBER, text.span, fact);
+    }
+    fits
+}
+
+fn number_of(reader: &mut Reader, text: &Text, number: &str) -> Option<f64> {
+    match parse_number(number) {
+        Ok(value) => Some(value),
+        Err(slip) => {
+            let (fact, instead) = match slip {
+                NumberSlip::Comma => (format!("`{number}` has a comma."), Some(number.replace(',', ""))),
+                NumberSlip::Fraction => (format!("`{number}` is a fraction. Write it with a point."), None),
+                NumberSlip::Dash => {
+                    (format!("`{number}` can be read two ways."), Some(number.replace(['-', '–'], " to ")))
+                }
+                NumberSlip::Exponent => (format!("`{number}` is written with a power. Write it out."), None),
+                NumberSlip::TooLong => (format!("`{number}` has more digits than a meter shows."), None),
+                NumberSlip::NotANumber => (format!("`{}` is no number with a unit.", text.text), None),
+            };
+            let instead = instead.map(|better| text.text.replacen(number, &better, 1));
+            say(reader, text, &fact, instead.as_deref());
+            None
+        }
+    }
+}
+
+fn unit_of(reader: &mut Reader, text: &Text, name: &str) -> Option<Unit> {
+    if name.is_empty() {
+        reader.say(&SHEET_NUMBER, text.span, format!("`{}` has no unit.", text.text));
+        return None;
+    }
+    let found = Unit::parse(name);
+    if found.is_none() {
+        let near = nearest(name, UNITS.iter().map(|row| row.symbol));
+        let fact = format!("`{name}` is no unit Ruleout knows.");
+        let instead = near.map(|near| text.text.replacen(name, near, 1));
+        say(reader, text, &fact, instead.as_deref());
+    }
+    found
+}
+
+fn say(reader: &mut Reader, text: &Text, fact: &str, instead: Option<&str>) {
+    let mut problem = Problem::new(&SHEET_NUMBER, reader.place(text.span), fact);
+    problem.instead = instead.map(|instead| reader.place(text.span).line_with(instead));
+    reader.note(problem);
+}
+
+/// The number in front and the rest behind it.
+fn split(text: &str) -> (&str, &str) {
+    let end = text
+        .char_indices()
+        .find(|&(at, c)| {
+            !(c.is_ascii_digit()
+                || matches!(c, '.' | ',' | '/')
+                || (matches!(c, '-' | '−' | '+' | '–')
+                    && (at == 0 || text.get(..at).is_some_and(|b| b.ends_with(|c: char| c.is_ascii_digit())))))
+        })
+        .map_or(text.len(), |(at, _)| at);
+    text.split_at_checked(end).unwrap_or((text, ""))
+}

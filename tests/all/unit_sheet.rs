@@ -1,0 +1,437 @@
+//! Unit sheets: slips with what is wrong written into them (as in `sheet`), and good ones held to what a meter reads.
+
+use super::support::Kitchen;
+use ruleout::circuit::unit::{Bench, Corner, End, Probe, Shown, Stood, Wired, wire};
+use ruleout::circuit::{Current, Value};
+use ruleout::sheet::shop::{self, Shop};
+use ruleout::sheet::standing::Standing;
+use ruleout::sheet::unit;
+use ruleout::text::problem::{Problem, tidy};
+use ruleout::text::source::Source;
+use ruleout::trade::quantity::from_base;
+use ruleout::trade::reading::Reading;
+use ruleout::trade::unit::Unit as Measured;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+fn here(path: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
+}
+
+fn the_shop() -> Shop {
+    let text = fs::read_to_string(here("playbooks/shop.yaml")).unwrap();
+    shop::read(&Source::new("playbooks/shop.yaml", text)).0
+}
+
+/// The sheet wired, and everything wrong with it.
+fn read(path: &str, shop: &Shop) -> (Arc<Wired>, Vec<Problem>) {
+    let source = Source::new(path, fs::read_to_string(here(path)).unwrap());
+    let (unit, mut problems) = unit::read(&source, shop);
+    let (wired, more) = wire(&Arc::new(unit));
+    problems.extend(more);
+    tidy(&mut problems);
+    (Arc::new(wired), problems)
+}
+
+fn told(problem: &Problem) -> String {
+    let words = problem.place.text().lines().next().unwrap_or("");
+    format!("{} {} \"{}\"", problem.rule.code, problem.place.line(), words)
+}
+
+#[test]
+fn every_case_tells_what_it_announces() {
+    let mut wrong = String::new();
+    let mut cases = 0;
+    for entry in fs::read_dir(here("tests/cases/unit")).unwrap().map(Result::unwrap) {
+        let name = format!("tests/cases/unit/{}", entry.file_name().to_string_lossy());
+        let text = fs::read_to_string(entry.path()).unwrap();
+        let mut announced: Vec<String> =
+            text.lines().filter_map(|line| line.strip_prefix("#! ")).map(|line| line.trim().to_owned()).collect();
+        for problem in &read(&name, &the_shop()).1 {
+            let told = told(problem);
+            match announced.iter().position(|line| *line == told) {
+                Some(at) => drop(announced.remove(at)),
+                None => {
+                    let instead = problem.instead.as_deref().unwrap_or("-");
+                    writeln!(wrong, "{name}: not announced: {told}\n    {}\n    {instead}", problem.message).unwrap();
+                }
+            }
+        }
+        for line in announced {
+            writeln!(wrong, "{name}: not told: {line}").unwrap();
+        }
+        cases += 1;
+    }
+    assert!(cases >= 2, "cases are missing");
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+#[test]
+fn every_sheet_of_this_repository_is_good() {
+    let mut sheets = 0;
+    for entry in fs::read_dir(here("playbooks/units")).unwrap().map(Result::unwrap) {
+        let name = format!("playbooks/units/{}", entry.file_name().to_string_lossy());
+        let (wired, problems) = read(&name, &the_shop());
+        let told: Vec<String> =
+            problems.iter().map(|problem| format!("{}: {}", told(problem), problem.message)).collect();
+        assert!(told.is_empty(), "{name}: {told:#?}");
+        assert_eq!(entry.path().file_stem().unwrap().to_string_lossy(), wired.unit.name);
+        sheets += 1;
+    }
+    assert!(sheets >= 4, "sheets are missing");
+}
+
+/// A unit on the bench at one corner, asked by the names of its sheet.
+struct Asked {
+    wired: Arc<Wired>,
+    bench: Bench,
+    stood: Stood,
+}
+
+fn ask(wired: &Arc<Wired>, corner: Corner, standing: &[(&str, &str)], faults: &[&str]) -> Asked {
+    let unit = &wired.unit;
+    let mut standing_now = Standing::home(&unit.states);
+    for (state, value) in standing {
+        standing_now.set(unit.states.stand(state, value).unwrap());
+    }
+    let faults: Vec<_> = faults
+        .iter()
+        .map(|fault| {
+            let (part, name) = fault.split_once(' ').unwrap();
+            unit.fault(part, name).unwrap_or_else(|| panic!("no fault `{fault}`"))
+        })
+        .collect();
+    let mut bench = Bench::new(wired, corner);
+    let stood = bench.stand(&standing_now, &faults).unwrap();
+    Asked { wired: Arc::clone(wired), bench, stood }
+}
+
+impl Asked {
+    fn volts(&self, from: &str, to: &str) -> f64 {
+        let point = |name| self.wired.unit.point(name).unwrap();
+        self.stood.volts(Current::Ac, Probe::Between(point(from), point(to)), 10e6, false).phases[0]
+    }
+
+    fn across(&self, pole: &str) -> f64 {
+        let (part, pole) = self.wired.unit.pole(pole).unwrap();
+        self.stood.volts(Current::Ac, Probe::Across(part, pole), 10e6, false).phases[0]
+    }
+
+    fn amps(&self, pole: &str) -> f64 {
+        let (part, pole) = self.wired.unit.pole(pole).unwrap();
+        self.stood.amps(Current::Ac, part, pole)[0]
+    }
+
+    fn ohms(&mut self, from: &str, to: &str) -> Value {
+        let point = |name: &str| self.wired.unit.point(name).unwrap();
+        let probe = Probe::Between(point(from), point(to));
+        self.stood.ohms(&mut self.bench, probe).unwrap()
+    }
+
+    fn shows(&self, reading: &str) -> Vec<Shown> {
+        self.stood.reading(self.wired.unit.reading(reading).unwrap().0)
+    }
+
+    fn number(&self, reading: &str, unit: &str) -> f64 {
+        match self.shows(reading)[0] {
+            Shown::Number(Reading::Value(value)) => from_base(value, Measured::parse(unit).unwrap(), false),
+            other => panic!("{reading} shows {other:?}"),
+        }
+    }
+
+    fn word(&self, reading: &str) -> String {
+        let unit::model::Scale::Words(words) = &self.wired.unit.reading(reading).unwrap().1.scale else {
+            panic!("{reading} has no words");
+        };
+        match self.shows(reading)[0] {
+            Shown::Word(at) => words[at].clone(),
+            other => panic!("{reading} shows {other:?}"),
+        }
+    }
+}
+
+fn near(found: f64, expected: f64, share: f64, what: &str) {
+    assert!((found - expected).abs() <= share * expected.abs().max(0.05), "{what}: {found} for {expected}");
+}
+
+const RINSING: [(&str, &str); 1] = [("rinse", "running")];
+
+/// Source: reference scenario S2 (12 kW delta on 208 V: phasor sums). Its contacts have no ohms; here each line has
+/// three of 10 mohm, which takes half a percent.
+#[test]
+fn booster_in_delta_good_and_broken() {
+    let (wired, _) = read("playbooks/units/booster-208.yaml", &the_shop());
+    let cases: [(&[&str], [f64; 3], f64); 4] = [
+        (&[], [33.3, 33.3, 33.3], 185.0),
+        (&["heater-1 open"], [19.2, 19.2, 33.3], 166.3),
+        (&["fuse-3 open"], [28.8, 28.8, 0.0], 154.2),
+        (&["fuse-3 open", "heater-1 open"], [9.6, 9.6, 0.0], f64::NAN),
+    ];
+    for (faults, amps, gauge) in cases {
+        let asked = ask(&wired, Corner::nominal(), &RINSING, faults);
+        for (pole, expected) in ["contactor.pole-1", "contactor.pole-2", "contactor.pole-3"].iter().zip(amps) {
+            near(asked.amps(pole), expected, 0.01, pole);
+        }
+        if gauge.is_finite() {
+            near(asked.number("rinse-gauge", "°F"), gauge, 0.02, "gauge");
+        }
+    }
+    let lost = ask(&wired, Corner::nominal(), &RINSING, &["fuse-3 open"]);
+    near(lost.across("fuse-3"), 180.0, 0.01, "across the open fuse");
+    near(lost.volts("T2", "T3"), 104.0, 0.01, "T2 to T3");
+    near(lost.volts("T1", "T2"), 208.0, 0.01, "T1 to T2");
+    let mut cold = ask(&wired, Corner::nominal(), &[("power", "locked-out")], &["heater-1 open"]);
+    for (from, to, expected) in [("T1", "T2", 21.63), ("T2", "T3", 10.82), ("T3", "T1", 10.82)] {
+        let Value::Number(ohms) = cold.ohms(from, to) else { panic!("open") };
+        near(ohms, expected, 0.01, from);
+    }
+}
+
+/// The same heater on 240 V with a high leg draws 28.9 A (12 kW ÷ (√3 × 240 V)); L2 is the leg with 208 V to ground.
+#[test]
+fn booster_on_a_high_leg() {
+    let (wired, _) = read("playbooks/units/booster-240.yaml", &the_shop());
+    let asked = ask(&wired, Corner::nominal(), &RINSING, &[]);
+    near(asked.amps("contactor.pole-1"), 28.9, 0.01, "line");
+    near(asked.volts("L2", "Ground"), 207.8, 0.001, "high leg");
+    near(asked.volts("L1", "Ground"), 120.0, 0.001, "leg");
+}
+
+/// A low supply and parts at their ends: amps move with both. By hand: 187.2 V on 10.816 ohm × 1.111 (watts −10 %) in
+/// delta is 26.98 A a line, 228.8 V on 10.816 ÷ 1.05 is 38.47 A; less half a percent for the contacts.
+#[test]
+fn corners_of_supply_and_tolerance() {
+    let (wired, _) = read("playbooks/units/booster-208.yaml", &the_shop());
+    for (supply, parts, expected) in [(End::Low, End::High, 26.98), (End::High, End::Low, 38.47)] {
+        let corner = Corner { supply, parts, ..Corner::nominal() };
+        near(ask(&wired, corner, &RINSING, &[]).amps("contactor.pole-1"), expected, 0.01, "line");
+    }
+    // One element apart from the others unbalances the lines; all together never do.
+    let (heater, _) = wired.unit.part("heater-1").unwrap();
+    let corner = Corner { apart: vec![(heater, End::High)], ..Corner::nominal() };
+    let apart = ask(&wired, corner, &RINSING, &[]);
+    assert!(apart.amps("contactor.pole-3") - apart.amps("contactor.pole-1") > 1.0);
+}
+
+/// The fixed point of coils and readings: a string that loses volts starves the module, the valve and the flame.
+#[test]
+fn readings_hang_on_the_circuit() {
+    let (wired, _) = read("tests/cases/unit/gas-fryer-120.yaml", &Shop::built_in());
+    let calling: [(&str, &str); 1] = [("heat", "on")];
+    let good = ask(&wired, Corner::nominal(), &calling, &[]);
+    assert_eq!(good.word("burner-try"), "stays lit");
+    near(good.volts("HOT", "GROUND"), 120.0, 0.001, "receptacle");
+    // inlet-burning is inlet-resting less inlet-loss: 7.25 less 0.5.
+    near(good.number("inlet-burning", "inWC"), 6.75, 1e-6, "inlet");
+    let cases: [(&[&str], &str); 6] = [
+        (&["high-limit high"], "lights then drops out"),
+        (&["high-limit open"], "no flame"),
+        (&["module dead"], "no flame"),
+        (&["rod coated"], "lights then drops out"),
+        (&["mains low"], "lights then drops out"),
+        (&["valve open"], "no flame"),
+    ];
+    for (faults, expected) in cases {
+        assert_eq!(ask(&wired, Corner::nominal(), &calling, faults).word("burner-try"), expected, "{faults:?}");
+    }
+    // Two faults on one reading: the further of two on one side counts; a condition beats both.
+    let low = Corner { faults: 0.0, ..Corner::nominal() };
+    let both = ask(&wired, low.clone(), &calling, &["rod coated", "rod bent"]);
+    near(both.number("flame-signal", "uA"), 0.1, 1e-6, "the further");
+    let none = ask(&wired, low.clone(), &calling, &["rod coated", "valve open"]);
+    near(none.number("flame-signal", "uA"), 0.0, 1e-9, "no flame, no signal");
+    // Opposite sides are both shown, different words too.
+    let clash = ask(&wired, low, &calling, &["regulator low", "regulator high"]);
+    assert_eq!(clash.shows("manifold").len(), 2);
+    assert_eq!(clash.shows("flame-shape").len(), 2);
+    // With the plug out the receptacle is still live, and the box is not.
+    let out = ask(&wired, Corner::nominal(), &[("power", "locked-out")], &[]);
+    let live: Vec<&str> = wired
+        .unit
+        .points
+        .iter()
+        .map(|point| point.name.as_str())
+        .filter(|name| wired.unit.point(name).is_some_and(|point| out.stood.is_live(point)))
+        .collect();
+    assert_eq!(live, ["HOT"]);
+}
+
+/// A probe tied to a temperature has the ohms of that temperature.
+/// Source: IEC 60751: 1000 ohm at 0 °C; scenario S1: 1253.9 ohm at 65.6 °C (150 °F).
+#[test]
+fn a_probe_follows_its_reading() {
+    let (wired, _) = read("playbooks/units/holding-cabinet-208.yaml", &the_shop());
+    let out = [("power", "locked-out"), ("covers", "off"), ("probe", "in-ice"), ("probe-plug", "pulled")];
+    let mut ice = ask(&wired, Corner::nominal(), &out, &[]);
+    let Value::Number(ohms) = ice.ohms("P1", "P2") else { panic!("open") };
+    near(ohms, 1000.0, 1e-4, "in ice");
+    let mut splice = ask(&wired, Corner::nominal(), &out, &["probe-splice high"]);
+    let Value::Number(ohms) = splice.ohms("P1", "P2") else { panic!("open") };
+    near(ohms, 1050.0, 1e-4, "through a bad splice");
+    let mut hot = ask(&wired, Corner::nominal(), &[("heat", "on")], &[]);
+    let Value::Number(ohms) = hot.ohms("P1", "P2") else { panic!("open") };
+    near(ohms, 1253.9, 1e-3, "at 150 °F");
+}
+
+/// The low-pressure switch waits for the suction pressure, the pressure for the solenoid: one fixed point.
+#[test]
+fn a_switch_that_waits_for_a_reading() {
+    let (wired, _) = read("playbooks/units/walk-in-cooler-208.yaml", &the_shop());
+    let calling = [("thermostat", "calling")];
+    let good = ask(&wired, Corner::nominal(), &calling, &[]);
+    assert_eq!(good.word("what-runs"), "compressor and fan");
+    let pumped = ask(&wired, Corner::nominal(), &calling, &["solenoid open"]);
+    assert_eq!(pumped.word("what-runs"), "nothing");
+    near(pumped.volts("LP1", "L2"), 0.0, 1.0, "after the low-pressure switch");
+    let lost = ask(&wired, Corner::nominal(), &calling, &["mains third-line-lost"]);
+    assert_eq!(lost.word("what-runs"), "fan only");
+}
+
+#[test]
+fn the_command_tells_what_the_meter_should_read() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
+    kitchen
+        .run(&["sheet", "booster-208"])
+        .ends(0)
+        .says("L1 ──┤ disconnect.l1 ├── D1 ──[ fuse-1 ]── F1")
+        .says("Live: L1, L2, L3")
+        .says("10.82 ohm");
+    kitchen
+        .run(&["sheet", "booster-208", "--with", "fuse-3 open"])
+        .ends(0)
+        .says("WITH fuse-3 open")
+        .says("180.1 V AC, 0 A");
+    kitchen.run(&["sheet", "booster-208", "--json"]).ends(0).says("\"standings\"");
+    kitchen.run(&["sheet", "boster-208"]).ends(1).says("Did you mean `booster-208`?");
+    kitchen.run(&["sheet", "booster-208", "--with", "fuse-3 opn"]).ends(1).says("Did you mean `fuse-3 open`?");
+    let text = kitchen.read("playbooks/units/booster-208.yaml").replace("watts: 4000 W", "wats: 4000 W");
+    kitchen.write("playbooks/units/slip.yaml", text);
+    kitchen.run(&["sheet", "slip"]).ends(2).says("wats").says("Write instead").never_says("panicked");
+}
+
+/// A draft reads without a problem, of one part and of every group, and its faults are there.
+#[test]
+fn a_draft_is_a_good_sheet() {
+    let kitchen = Kitchen::new();
+    let text = kitchen.run(&["draft", "--unit", "new-one"]).ends(0).out;
+    for fault in ["heater-1 grounded", "contactor welded", "ssr shorted", "control dead", "run-capacitor weak"] {
+        kitchen.write("playbooks/units/new-one.yaml", &text);
+        kitchen.run(&["sheet", "new-one", "--with", fault]).ends(0).says(fault);
+    }
+    let struck = text.replace(
+        "    grounded: { seen: 1, where: 50 %, ohms: 1 ohm }\n    # grounded: none, REASON",
+        "    grounded: none, new style element",
+    );
+    assert_ne!(struck, text);
+    kitchen.write("playbooks/units/new-one.yaml", struck);
+    kitchen.run(&["sheet", "new-one", "--with", "heater-1 grounded"]).ends(1).says("There is no fault");
+    let words = ["draft", "--unit", "two", "--part", "elements:left", "--part", "fuses:fuse-1"];
+    let text = kitchen.run(&words).ends(0).says("left:").out;
+    kitchen.write("playbooks/units/two.yaml", text);
+    kitchen.run(&["sheet", "two"]).ends(0).says("43.3 ohm");
+    kitchen.run(&["draft", "--unit", "two", "--part", "elemnts:left"]).ends(1).says("Did you mean `elements:left`?");
+    kitchen.run(&["draft", "--unit", "Two 2"]).ends(1).says("not one word");
+}
+
+/// The sheet of the guide, with the slip the guide says it has, and good without it; the guide's table of groups is ours.
+#[test]
+fn the_sheet_of_the_guide() {
+    let guide = fs::read_to_string(here("grammar/guide.md")).unwrap();
+    let start = guide.find("```yaml\nunit: kettle-208").expect("the sheet is there") + "```yaml\n".len();
+    let sheet = &guide[start..start + guide[start..].find("```").unwrap()];
+    let kitchen = Kitchen::new().with("playbooks/units/kettle-208.yaml", sheet);
+    kitchen.run(&["sheet", "kettle-208"]).ends(2).says("`welded-both` is no usual fault of `contactor`");
+    let good = sheet.replace("  contactor:\n    welded-both: none, one pole goes first\n", "");
+    assert_ne!(good, sheet);
+    kitchen.write("playbooks/units/kettle-208.yaml", good);
+    kitchen.run(&["sheet", "kettle-208"]).ends(0).says("7.21 ohm");
+    kitchen.run(&["sheet", "kettle-208", "--with", "fuse-1 open"]).ends(0).says("not at all");
+    for group in unit::group::Group::ALL {
+        let row = guide.lines().find(|line| {
+            line.starts_with("| ")
+                && line.split(" | ").next().is_some_and(|c| c.contains(&format!("`{}`", group.word())))
+        });
+        let row = row.unwrap_or_else(|| panic!("no row for {}", group.word()));
+        for key in group.keys() {
+            assert!(row.contains(&format!("`{}`", key.name)), "{}: `{}` is not in the guide", group.word(), key.name);
+        }
+        for usual in group.usual() {
+            assert!(row.contains(usual.name), "{}: {} is not in the guide", group.word(), usual.name);
+        }
+    }
+}
+
+/// The playbook compiled on the states and banks of a unit.
+fn compiled(path: &str, text: &str, wired: &Wired) -> ruleout::playbook::model::Playbook {
+    let (tree, _) = ruleout::language::parse(&Source::new(path, text));
+    let banks: Vec<_> = wired
+        .unit
+        .banks
+        .iter()
+        .map(|bank| ruleout::playbook::model::Bank { name: bank.name.clone(), members: bank.members.clone() })
+        .collect();
+    let ground = ruleout::playbook::compile::Ground { states: &wired.unit.states, banks: &banks };
+    ruleout::playbook::compile::compile(&tree.unwrap(), ground).0.unwrap()
+}
+
+/// Every playbook of this repository names only what the sheets of its units have.
+#[test]
+fn playbooks_and_sheets_go_together() {
+    let shop = the_shop();
+    let mut pairs = 0;
+    for entry in walkdir::WalkDir::new(here("playbooks")).sort_by_file_name().into_iter().map(Result::unwrap) {
+        if entry.path().extension().is_none_or(|ending| ending != "playbook") {
+            continue;
+        }
+        let text = fs::read_to_string(entry.path()).unwrap();
+        let outline = ruleout::language::parse(&Source::new("p", text.as_str())).0.unwrap();
+        for name in ruleout::playbook::outline::Outline::of(&outline).units {
+            let sheet = format!("playbooks/units/{name}.yaml");
+            if !here(&sheet).is_file() {
+                continue;
+            }
+            let (wired, _) = read(&sheet, &shop);
+            let playbook = compiled(&entry.path().to_string_lossy(), &text, &wired);
+            let told: Vec<String> = ruleout::check::places::against(&playbook, &wired)
+                .iter()
+                .map(|problem| format!("line {}: {}", problem.place.line(), problem.message))
+                .collect();
+            assert!(told.is_empty(), "{} on {name}: {told:#?}", entry.path().display());
+            pairs += 1;
+        }
+    }
+    assert!(pairs >= 5, "{pairs} pairs");
+}
+
+/// Each slip of a name, on the booster; the line as it stands and what is said.
+#[test]
+fn names_a_sheet_does_not_have() {
+    let (wired, _) = read("playbooks/units/booster-208.yaml", &the_shop());
+    let text = fs::read_to_string(here("playbooks/booster/booster-cold.playbook")).unwrap();
+    let cases = [
+        ("V AC from C1 to X2", "V AC from C9 to X2", "no-such-place", "has no point `C9`"),
+        ("V AC across contactor.coil", "V AC across contactor.coli", "no-such-place", "has no part `contactor.coli`"),
+        ("V AC across contactor.coil", "V AC across contactor", "no-such-place", "has several poles"),
+        ("V AC across contactor.coil", "V AC across tank", "no-such-place", "is in no rung"),
+        ("V AC across contactor.coil", "V DC across contactor.coil", "meter-function", "is a part of the AC circuit"),
+        ("A through contactor.pole-1", "A through T1", "no-such-place", "is no supply terminal"),
+        ("gpm at rinse-flow", "gpm at rinse-flo", "no-such-place", "has no reading `rinse-flo`"),
+        ("gpm at rinse-flow", "psi at rinse-flow", "meter-function", "is read in gpm"),
+        ("answers    tank-inside", "answers    tank-insides", "sheet-answers", "Did you mean `tank-inside`?"),
+        ("if         scaled over", "if         scaled", "sheet-answers", "never says `scaled`"),
+        ("for        high-limit tripped", "for        high-limit triped", "no-such-fault", "Did you mean `tripped`?"),
+        ("for        rinse-jets", "for        rinse-jet", "no-such-fault", "Did you mean `rinse-jets`?"),
+    ];
+    for (good, slip, code, words) in cases {
+        assert!(text.contains(good), "{good}");
+        let playbook = compiled("booster-cold.playbook", &text.replacen(good, slip, 1), &wired);
+        let problems = ruleout::check::places::against(&playbook, &wired);
+        assert!(
+            problems.iter().any(|p| p.rule.code == code && p.message.contains(words)),
+            "{slip}: {:?}",
+            problems.iter().map(|p| (p.rule.code, &p.message)).collect::<Vec<_>>()
+        );
+    }
+}
