@@ -126,13 +126,14 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
 /// The rules this room tells.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    CHECKS.iter().flat_map(|check| check.rules).chain(&accept::RULES).copied().collect()
+    CHECKS.iter().flat_map(|check| check.rules).chain(&accept::RULES).chain(&places::RULES).copied().collect()
 }
 
 /// Every rule there is, sorted by code: what `ruleout rule` lists.
 #[must_use]
 pub fn all_rules() -> Vec<&'static Rule> {
-    let mut rules = [rules(), crate::playbook::rules(), crate::language::rules()].concat();
+    let mut rules = [rules(), crate::playbook::rules(), crate::language::rules(), crate::sheet::rules()].concat();
+    rules.extend(crate::circuit::unit::RULES);
     rules.sort_by_key(|rule| rule.code);
     rules
 }
