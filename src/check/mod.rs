@@ -24,6 +24,7 @@ mod roads;
 mod standings;
 mod unread;
 mod ways;
+mod writing;
 
 use crate::language::syntax::{self, Block, BlockKind, Says};
 use crate::playbook::model::{End, Playbook, Test};
@@ -107,6 +108,7 @@ static CHECKS: &[Check] = &[
     Check { rules: &readings::RULES, run: readings::check },
     Check { rules: &repairs::RULES, run: repairs::check },
     Check { rules: &ways::RULES, run: ways::check },
+    Check { rules: &writing::RULES, run: writing::check },
 ];
 
 /// Runs every check on a playbook. `told` are the problems of reading and compiling it; `accept` lines work on them too.
