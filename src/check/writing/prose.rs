@@ -195,14 +195,14 @@ impl<'a> Prose<'a> {
             "in" if matches!(self.word(at + 1), "the" | "a" | "each" | "one" | "its" | "ice") => 0,
             "v" | "mv" | "kv" | "vac" | "vdc" | "volt" | "volts" | "a" | "ma" | "ua" | "µa" | "amp" | "amps"
             | "milliamps" | "microamps" | "ohm" | "ohms" | "mohm" | "mohms" | "kohm" | "kohms" | "megohm"
-            | "megohms" | "kilohms" | "ω" | "Ω" | "Ω" | "kΩ" | "mΩ" | "w" | "kw" | "watt" | "watts" | "va" | "kva"
-            | "btu/h" | "btuh" | "btu" | "btus" | "uf" | "µf" | "μf" | "mfd" | "microfarads" | "hz" | "hertz"
-            | "rpm" | "%" | "percent" | "ppm" | "times" | "time" | "tries" | "°f" | "°c" | "ºf" | "ºc" | "f" | "c"
-            | "degrees" | "degree" | "psi" | "psig" | "inwc" | "kpa" | "mbar" | "h" | "hr" | "hrs" | "hour"
-            | "hours" | "min" | "mins" | "minute" | "minutes" | "s" | "sec" | "secs" | "second" | "seconds" | "ms"
-            | "gal" | "gallon" | "gallons" | "l" | "liter" | "liters" | "qt" | "quarts" | "gpm" | "gph" | "in"
-            | "inch" | "inches" | "mm" | "cm" | "ft" | "feet" | "foot" | "lb" | "lbs" | "pound" | "pounds" | "oz"
-            | "ounces" | "ft-lb" | "in-lb" => 1,
+            | "megohms" | "kilohms" | "\u{3a9}" | "\u{2126}" | "kΩ" | "mΩ" | "w" | "kw" | "watt" | "watts" | "va"
+            | "kva" | "btu/h" | "btuh" | "btu" | "btus" | "uf" | "µf" | "μf" | "mfd" | "microfarads" | "hz"
+            | "hertz" | "rpm" | "%" | "percent" | "ppm" | "times" | "time" | "tries" | "°f" | "°c" | "ºf" | "ºc"
+            | "f" | "c" | "degrees" | "degree" | "psi" | "psig" | "inwc" | "kpa" | "mbar" | "h" | "hr" | "hrs"
+            | "hour" | "hours" | "min" | "mins" | "minute" | "minutes" | "s" | "sec" | "secs" | "second"
+            | "seconds" | "ms" | "gal" | "gallon" | "gallons" | "l" | "liter" | "liters" | "qt" | "quarts" | "gpm"
+            | "gph" | "in" | "inch" | "inches" | "mm" | "cm" | "ft" | "feet" | "foot" | "lb" | "lbs" | "pound"
+            | "pounds" | "oz" | "ounces" | "ft-lb" | "in-lb" => 1,
             _ => 0,
         }
     }

@@ -147,7 +147,7 @@ fn under_another(prose: &Prose<'_>, main: usize, at: usize) -> bool {
                 | "who"
                 | "does"
                 | "did"
-        ) || (prose.word(word) == "to" && is_verb(prose.word(word + 1)))
+        ) || (prose.word(word) == "to" && is_infinitive(prose, word + 1))
     })
 }
 

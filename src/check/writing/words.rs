@@ -111,7 +111,8 @@ fn takes_object(prose: &Prose<'_>, verb: usize) -> bool {
         && matches!(prose.word(next), "off" | "out" | "back" | "up" | "down" | "apart" | "away" | "together");
     let looking = matches!(prose.word(verb), "look" | "wait" | "feel" | "watch" | "check" | "test")
         && matches!(prose.word(next), "at" | "for" | "into" | "behind" | "under" | "around" | "whether" | "that");
-    object || particle || looking || prose.is_number(next) || is_point(prose.raw(next))
+    let to_an_end = prose.starts_clause(verb) && prose.word(next) == "until";
+    object || particle || looking || to_an_end || prose.is_number(next) || is_point(prose.raw(next))
 }
 
 /// A point of a circuit: `L1`, `TH1`, `NEUTRAL`.
