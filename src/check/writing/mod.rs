@@ -2,7 +2,7 @@
 //!
 //! 1. [`prose`] cuts a line into words and sentences, once.
 //! 2. [`ADVICE`] is the list of rules over one line: a function from a line to what it finds; [`words`] holds the lists they lean on.
-//! 3. `long_title` and `late_signal` look at whole blocks.
+//! 3. `long_title` looks at headings.
 //! 4. [`check`] runs them all.
 //!
 //! All of it is advice: an `accept` line with a reason silences it. A rule rather misses than cries wolf: what is on no list is let pass.
@@ -10,7 +10,6 @@
 
 mod bare_number;
 mod endless;
-mod late_signal;
 mod long_sentence;
 mod long_title;
 mod negation;
@@ -46,11 +45,10 @@ static ADVICE: [Advice; 9] = [
 ];
 
 /// The rules of this room.
-pub static RULES: [&Rule; 17] = [
+pub static RULES: [&Rule; 16] = [
     &bare_number::RULE,
     &endless::TRIES,
     &endless::WAIT,
-    &late_signal::RULE,
     &long_sentence::RULE,
     &long_title::RULE,
     &negation::OPPOSITE,
@@ -68,7 +66,6 @@ pub static RULES: [&Rule; 17] = [
 
 pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     long_title::check(subject, problems);
-    late_signal::check(subject, problems);
     let mut desk = Desk::default();
     let mut found = Vec::new();
     for block in &subject.tree.blocks {
