@@ -3,6 +3,8 @@
 //! A line `#! CODE LINE "WORDS"` in a case says that a problem of that code stands on that line of the file, at exactly those words.
 //! Problems that are not announced fail the case, and so do announced ones that are not told.
 
+#![expect(clippy::disallowed_methods, reason = "tests read their cases")]
+
 use ruleout::language::parse;
 use ruleout::text::source::Source;
 use std::fmt::Write as _;
