@@ -2,6 +2,9 @@
 
 // `cfg(test)` lets helpers fail by panicking, as a test does (.clippy.toml).
 #[cfg(test)]
+#[path = "all/align.rs"]
+mod align;
+#[cfg(test)]
 #[path = "all/command_line.rs"]
 mod command_line;
 #[cfg(test)]

@@ -11,7 +11,11 @@
 //!
 //! [`syntax`] is the tree: one [`syntax::Line`] a line of the file, in the order written. It knows what a line says, not what it
 //! means: names are words with places, limits are as written. [`rules`] lists the codes of this room.
+//!
+//! [`align::align`] goes the other way: `print` writes a line in its one form, `align` lays the lines out, and `same` holds the result
+//! against the tree it came from.
 
+pub mod align;
 mod amounts;
 mod blocks;
 mod first_word;
@@ -24,7 +28,9 @@ mod names;
 mod outcomes;
 mod phrases;
 mod piece;
+mod print;
 mod reader;
+mod same;
 mod strays;
 mod sums;
 pub mod syntax;
@@ -37,6 +43,7 @@ use crate::text::rule::Rule;
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
     let mut rules = vec![
+        &align::LAYOUT_CHANGES,
         &amounts::MISSING_UNIT,
         &amounts::NOT_A_TIME,
         &amounts::NUMBER_FORM,

@@ -4,7 +4,11 @@
 //! Aim and way of measuring: 50 MB/s for text as `align` lays it out, source and tree built, problems looked for, one thread.
 
 #![expect(clippy::disallowed_methods, reason = "a benchmark times")]
-#![expect(clippy::print_stdout, clippy::unwrap_used, reason = "a benchmark prints what it measured and stops at the first thing that is wrong")]
+#![expect(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a benchmark prints what it measured and stops at the first thing that is wrong"
+)]
 
 use ruleout::language::parse;
 use ruleout::text::source::Source;
@@ -19,12 +23,20 @@ const AIM: f64 = 50.0;
 fn playbook(seed: usize) -> String {
     let mut text = String::new();
     let n = |step: usize, span: usize| (seed * 7 + step * 13) % span;
-    write!(text, "playbook cold-rinse-{seed}: Final rinse stays cold\n\
+    write!(
+        text,
+        "playbook cold-rinse-{seed}: Final rinse stays cold\n\
         unit     booster-{}, booster-{}\n\
         symptom  Rinse water never gets hot\n\
         symptom  Plates come out wet and spotted\n\
         revised  2026-{:02}-{:02}\n\
-        finish   run-to-set-point, heat-off\n", 200 + n(0, 40), 440 + n(1, 40), 1 + n(2, 12), 1 + n(3, 28)).unwrap();
+        finish   run-to-set-point, heat-off\n",
+        200 + n(0, 40),
+        440 + n(1, 40),
+        1 + n(2, 12),
+        1 + n(3, 28)
+    )
+    .unwrap();
     for at in 0..20 {
         let next = at + 1;
         writeln!(text, "\ntest step-{at}: Volts and amps at place {at}").unwrap();
