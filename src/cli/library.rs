@@ -1,22 +1,25 @@
 //! A folder of playbooks, checked one by one.
 //!
-//! 1. The shop sheet is read.
-//! 2. Every playbook is read, compiled and checked; of each only its brief and its problems are kept.
+//! 1. The shop sheet is read, and the unit sheets in `units/`.
+//! 2. Every playbook is read, compiled and checked, once for each of its units that has a sheet; of each only its brief
+//!    and its problems are kept.
 //! 3. Those that go on to others, or share a name or an old address with another, are checked again with all briefs known.
 //!
 //! So ten thousand playbooks need the memory of a few.
 
 use super::folder::{self, Folder};
 use crate::check::{self, Subject};
+use crate::circuit::unit::{Wired, wire};
 use crate::language::{self, syntax};
 use crate::playbook::compile::{Ground, compile};
-use crate::playbook::model::Playbook;
+use crate::playbook::model::{Bank, Playbook};
 use crate::playbook::outline::{Outline, Outlines};
 use crate::sheet::shop::{self, Shop};
+use crate::sheet::unit;
 use crate::text::problem::{Problem, tidy};
 use crate::text::source::Source;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -45,13 +48,15 @@ impl Survey {
 #[must_use]
 pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
     let (shop, mut problems) = read_shop(folder);
+    let (units, told) = read_units(folder, &shop);
+    problems.extend(told);
     let wanted = |path: &Path| only.is_none_or(|only| only.contains(path));
     let nobody = Outlines::default();
     let first: Vec<(Option<Outline>, Vec<Problem>)> = folder
         .playbooks
         .par_iter()
         .map(|path| match folder::read(path) {
-            Ok(source) if wanted(path) => checked(&source, &shop, &nobody),
+            Ok(source) if wanted(path) => checked(&source, &shop, &units, &nobody),
             Ok(source) => (language::parse(&source).0.map(|tree| Outline::of(&tree)), Vec::new()),
             Err(problem) if wanted(path) => (None, vec![problem]),
             Err(_) => (None, Vec::new()),
@@ -68,7 +73,7 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
         .zip(first)
         .map(|(path, (outline, problems))| match outline {
             Some(outline) if wanted(path) && again(&outline) => match folder::read(path) {
-                Ok(source) => checked(&source, &shop, &outlines).1,
+                Ok(source) => checked(&source, &shop, &units, &outlines).1,
                 Err(problem) => vec![problem],
             },
             _ => problems,
@@ -81,10 +86,38 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
     Survey { shop, outlines, problems, checked }
 }
 
-/// Reads, compiles and checks one playbook.
-fn checked(source: &Arc<Source>, shop: &Shop, others: &Outlines) -> (Option<Outline>, Vec<Problem>) {
+/// The units of a folder that have a sheet, by name.
+pub type Units = BTreeMap<String, Arc<Wired>>;
+
+/// Reads, compiles and checks one playbook; with sheets, once for each of its units.
+fn checked(source: &Arc<Source>, shop: &Shop, units: &Units, others: &Outlines) -> (Option<Outline>, Vec<Problem>) {
     let (_, outline, problems) = load(source, shop, others);
+    let named = outline.iter().flat_map(|outline| &outline.units);
+    let sheets: Vec<&Arc<Wired>> = named.filter_map(|name| units.get(name)).collect();
+    if sheets.is_empty() {
+        return (outline, problems);
+    }
+    let problems = sheets.into_iter().flat_map(|wired| load_on(source, wired, others).1).collect();
     (outline, problems)
+}
+
+/// One playbook compiled for a unit with a sheet, and what is wrong with it there.
+#[must_use]
+pub fn load_on(source: &Arc<Source>, wired: &Wired, others: &Outlines) -> (Option<Playbook>, Vec<Problem>) {
+    let (tree, mut problems) = language::parse(source);
+    let Some(tree) = tree else { return (None, problems) };
+    let banks: Vec<Bank> =
+        wired.unit.banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect();
+    let (playbook, told) = compile(&tree, Ground { states: &wired.unit.states, banks: &banks });
+    problems.extend(told);
+    let problems = match &playbook {
+        Some(playbook) => {
+            problems.extend(check::places::against(playbook, wired));
+            check::check(Subject { tree: &tree, playbook, others }, problems)
+        }
+        None => problems,
+    };
+    (playbook, problems)
 }
 
 /// One playbook compiled, its brief, and what is wrong with it.
@@ -115,4 +148,30 @@ pub fn read_shop(folder: &Folder) -> (Shop, Vec<Problem>) {
             Err(problem) => (Shop::built_in(), vec![problem]),
         },
     }
+}
+
+/// The unit sheets of a folder, and everything wrong with them. A sheet with errors is told and left out.
+#[must_use]
+pub fn read_units(folder: &Folder, shop: &Shop) -> (Units, Vec<Problem>) {
+    let mut units = Units::new();
+    let mut problems = Vec::new();
+    let sheets =
+        walkdir::WalkDir::new(folder.root.join("units")).sort_by_file_name().into_iter().filter_map(Result::ok);
+    for entry in sheets.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "yaml")) {
+        let source = match folder::read(entry.path()) {
+            Ok(source) => source,
+            Err(problem) => {
+                problems.push(problem);
+                continue;
+            }
+        };
+        let (unit, mut told) = unit::read(&source, shop);
+        let (wired, more) = wire(&Arc::new(unit));
+        told.extend(more);
+        if !told.iter().any(Problem::is_error) {
+            units.insert(wired.unit.name.clone(), Arc::new(wired));
+        }
+        problems.extend(told);
+    }
+    (units, problems)
 }

@@ -435,3 +435,17 @@ fn names_a_sheet_does_not_have() {
         );
     }
 }
+
+/// `check` reads the sheets: their slips are told, and a playbook is held to the sheet of each of its units.
+#[test]
+fn check_holds_playbooks_to_their_sheets() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
+    kitchen.run(&["check"]).ends(0).never_says("No sheet declares the state `rinse`");
+    let text = kitchen.read("playbooks/booster/booster-cold.playbook");
+    kitchen.write("playbooks/booster/booster-cold.playbook", text.replace("from C1 to X2", "from C1 to X9"));
+    kitchen.run(&["check"]).ends(2).says("`booster-208` has no point `X9`").says("`booster-240` has no point `X9`");
+    kitchen.write("playbooks/booster/booster-cold.playbook", text);
+    let sheet = kitchen.read("playbooks/units/booster-208.yaml");
+    kitchen.write("playbooks/units/booster-208.yaml", sheet.replace("T1 heater-1 T2", "T1 heatr-1 T2"));
+    kitchen.run(&["check"]).ends(2).says("There is no part `heatr-1`.");
+}
