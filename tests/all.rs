@@ -5,6 +5,9 @@
 #[path = "all/align.rs"]
 mod align;
 #[cfg(test)]
+#[path = "all/circuit/mod.rs"]
+mod circuit;
+#[cfg(test)]
 #[path = "all/command_line.rs"]
 mod command_line;
 #[cfg(test)]
