@@ -133,7 +133,7 @@ impl States {
             // them a sentence must not make live work of them.
             let is_covers = at == usize::from(StateId::COVERS.0);
             let says = |d: &&Declared| d.sound && d.name == declared.name && !d.change_while.is_empty();
-            let change = match all().filter(|_| is_covers).filter(says).next_back() {
+            let change = match all().filter(|_| is_covers).rfind(says) {
                 Some(last) => resolve(&last.change_while, last, &states, &lost, &mut problems),
                 None if is_covers => vec![Stand::LOCKED_OUT],
                 None => resolve(&declared.change_while, declared, &states, &lost, &mut problems),
