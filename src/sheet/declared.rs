@@ -84,7 +84,7 @@ pub static TOO_MANY_STATES: Rule = Rule {
     says: "The states of a unit that hang on each other have at most 128 values, all together.",
     why: "Ruleout works out the order of every change. A unit with more than that is several units; give each its own sheet.",
     wrong: "states:\n  # forty states, each with three values and an `only while`",
-    mended: "states:\n  # the states of one unit",
+    mended: "states:\n  heat:\n    values: [off, on]\n    only while: power live",
 };
 
 impl States {

@@ -57,8 +57,8 @@ pub static METER_ACCURACY: Rule = Rule {
     level: Level::Error,
     says: "The accuracy of a function is written as on the meter's data sheet: `UNIT: 1.0 % + 3 counts of 0.1 UNIT`.",
     why: "`normal` is widened by it. An accuracy nobody can read would call good parts bad.",
-    wrong: "accuracy:\n  V AC: 1 % + 3",
-    mended: "accuracy:\n  V AC: 1 % + 3 counts of 0.1 V",
+    wrong: "meter:\n  accuracy:\n    V AC: 1 % + 3",
+    mended: "meter:\n  accuracy:\n    V AC: 1 % + 3 counts of 0.1 V",
 };
 
 /// How the input resistance is written.
@@ -67,8 +67,8 @@ pub static METER_INPUT: Rule = Rule {
     level: Level::Error,
     says: "The input of a meter is in ohms: `10 Mohm`, `3 kohm`.",
     why: "The meter is part of the circuit it reads: what it loads the circuit with decides whether a ghost voltage shows.",
-    wrong: "input: 10",
-    mended: "input: 10 Mohm",
+    wrong: "meter:\n  input: 10",
+    mended: "meter:\n  input: 10 Mohm",
 };
 
 /// Reads `meter:`.

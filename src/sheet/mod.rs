@@ -19,10 +19,11 @@ pub mod unit;
 
 use crate::text::rule::Rule;
 
-/// The rules this room tells.
+/// The rules this room tells, those of the reader of sheets among them.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
     [
+        crate::text::yaml::RULES.as_slice(),
         declared::RULES.as_slice(),
         state_lines::RULES.as_slice(),
         lock_out::RULES.as_slice(),

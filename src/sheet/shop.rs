@@ -97,8 +97,8 @@ pub static CLOSING_STATE: Rule = Rule {
     level: Level::Error,
     says: "`leave` in the closing list names a state and one of its values.",
     why: "A call closes only with every state at home or where the closing list says; a name that is not there would leave the machine standing as nobody meant.",
-    wrong: "closing:\n  - leave heet on",
-    mended: "closing:\n  - leave heat on",
+    wrong: "closing:\n  - leave heet on\nstates:\n  heat:\n    values: [off, on]",
+    mended: "closing:\n  - leave heat on\nstates:\n  heat:\n    values: [off, on]",
 };
 
 const LINES: [&str; 10] = [

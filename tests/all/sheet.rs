@@ -3,9 +3,11 @@
 //! A line `#! CODE LINE "WORDS"` in a case says that a problem of that code stands on that line of the file, at exactly those words
 //! (the first line of them). Problems that are not announced fail the case, and so do announced ones that are not told.
 
-use ruleout::sheet::shop;
+use ruleout::sheet::{declared, lock_out, meter, shop, state_lines};
 use ruleout::text::problem::{Problem, tidy};
+use ruleout::text::rule::Rule;
 use ruleout::text::source::Source;
+use ruleout::text::yaml;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -62,4 +64,65 @@ fn the_shop_sheet_of_this_repository_is_good() {
     let told: Vec<String> = problems.iter().map(|problem| format!("{}: {}", told(problem), problem.message)).collect();
     assert!(told.is_empty(), "{told:#?}");
     assert!(!shop.name.is_empty() && shop.lock_out.len() > 5 && shop.call.len() > 2 && shop.table.len() > 4);
+}
+
+#[test]
+fn the_shop_sheet_of_the_guide_is_good() {
+    let guide = fs::read_to_string(here("grammar/guide.md")).unwrap();
+    let section = guide.split("## The shop sheet").nth(1).unwrap();
+    let sheet = section.split("```yaml\n").nth(1).unwrap().split("```").next().unwrap();
+    let (shop, problems) = shop::read(&Source::new("shop.yaml", sheet));
+    assert_eq!(problems.iter().map(told).collect::<Vec<_>>(), Vec::<String>::new());
+    // It shows every line there is.
+    assert!(
+        shop.left.len() == 1 && shop.meter.functions.len() == 1 && shop.declared.len() == 1 && shop.call.len() == 2
+    );
+}
+
+/// The rules a shop sheet can break.
+fn rules() -> Vec<&'static Rule> {
+    [
+        yaml::RULES.as_slice(),
+        declared::RULES.as_slice(),
+        state_lines::RULES.as_slice(),
+        lock_out::RULES.as_slice(),
+        meter::RULES.as_slice(),
+        shop::RULES.as_slice(),
+    ]
+    .concat()
+}
+
+#[test]
+fn the_examples_of_every_rule_are_as_it_says() {
+    let codes = |text: &str| -> Vec<&str> {
+        shop::read(&Source::new("shop.yaml", text)).1.iter().map(|problem| problem.rule.code).collect()
+    };
+    for rule in rules() {
+        // Forty states would fill the screen; this rule has a case of its own.
+        if rule.code != "too-many-states" {
+            assert_eq!(codes(rule.wrong), [rule.code], "the bad example of {}", rule.code);
+        }
+        assert_eq!(codes(rule.mended), Vec::<&str>::new(), "the mended example of {}", rule.code);
+    }
+}
+
+#[test]
+fn every_rule_has_a_case() {
+    let announced: String = cases().into_iter().map(|(_, text)| text).collect();
+    for rule in rules() {
+        assert!(announced.contains(&format!("#! {} ", rule.code)), "no case announces {}", rule.code);
+    }
+}
+
+#[test]
+fn a_very_long_sheet_is_read_to_its_end() {
+    // Ten million characters, wrong in every line.
+    let mut text = String::from("call:\n");
+    let mut lines = 0;
+    while text.len() < 10_000_000 {
+        writeln!(text, "  who-{lines}: the °lead # and {}", "others ".repeat(100)).unwrap();
+        lines += 1;
+    }
+    let (_, problems) = shop::read(&Source::new("shop.yaml", text));
+    assert_eq!(problems.len(), lines);
 }

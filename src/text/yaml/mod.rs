@@ -46,8 +46,8 @@ pub static SHEET_LINE: Rule = Rule {
     level: Level::Error,
     says: "A line of a sheet is `NAME: TEXT`, `NAME:` with lines under it, or `- TEXT`, indented with blanks.",
     why: "A line that stands askew belongs to nothing, or to the wrong thing.",
-    wrong: "to on: Set the dial: high",
-    mended: "to on: \"Set the dial: high\"",
+    wrong: "states:\n  covers:\n    to on: Turn the latch: closed.",
+    mended: "states:\n  covers:\n    to on: \"Turn the latch: closed.\"",
 };
 
 /// One name, one line.
@@ -56,8 +56,8 @@ pub static DOUBLED_LINE: Rule = Rule {
     level: Level::Error,
     says: "A name stands once under its heading.",
     why: "Of two lines with one name only one can count, and nobody could say which was meant.",
-    wrong: "covers:\n  to on: Cover on.\n  to on: Cover on, all screws.",
-    mended: "covers:\n  to on: Cover on, all screws.",
+    wrong: "states:\n  covers:\n    to on: Cover on.\n    to on: Cover on, all screws.",
+    mended: "states:\n  covers:\n    to on: Cover on, all screws.",
 };
 
 /// Only names the sheet knows.
@@ -66,8 +66,8 @@ pub static UNKNOWN_LINE: Rule = Rule {
     level: Level::Error,
     says: "A sheet has only the lines the guide lists.",
     why: "A misspelled name would leave its line unread, and the machine without what it says.",
-    wrong: "lock outs:\n  - Turn the machine off.",
-    mended: "lock out:\n  - Turn the machine off.",
+    wrong: "hand overs:\n  - Call the lead.",
+    mended: "hand over:\n  - Call the lead.",
 };
 
 /// Every line says something.
@@ -76,8 +76,8 @@ pub static EMPTY_LINE: Rule = Rule {
     level: Level::Error,
     says: "Every line of a sheet says something behind its name.",
     why: "An empty line is a thing forgotten. What does not apply is left out.",
-    wrong: "to on: #3 button",
-    mended: "to on: \"#3 button\"",
+    wrong: "states:\n  covers:\n    to off: #3 screws stay in.",
+    mended: "states:\n  covers:\n    to off: \"#3 screws stay in.\"",
 };
 
 /// Words, a list, or lines: each where it belongs.
@@ -86,8 +86,8 @@ pub static WRONG_SHAPE: Rule = Rule {
     level: Level::Error,
     says: "Each name takes what it takes: words, a list, or lines of its own.",
     why: "A list where a sentence is meant, or the other way round, can't be shown as one thing to do.",
-    wrong: "values: on",
-    mended: "values: [on, off]",
+    wrong: "call:\n  - the lead, by phone",
+    mended: "call:\n  lead: the lead, by phone",
 };
 
 /// Sentences are read to their end.
@@ -96,8 +96,8 @@ pub static CUT_SENTENCE: Rule = Rule {
     level: Level::Error,
     says: "A sentence stands on a line of its own, not in braces; with ` #` in it, it stands in quotes.",
     why: "In braces YAML ends a sentence at its first comma, and at ` #` everywhere: half a safety instruction is lost without a word.",
-    wrong: "to on: Press button #3.",
-    mended: "to on: \"Press button #3.\"",
+    wrong: "hand over:\n  - Hang tag #3 on the handle.",
+    mended: "hand over:\n  - \"Hang tag #3 on the handle.\"",
 };
 
 /// No marks, no second document.
@@ -106,8 +106,8 @@ pub static YAML_MARK: Rule = Rule {
     level: Level::Error,
     says: "A sheet has no `&`, `*` or `!` in front of a text, no `%` lines and no second part behind `---`.",
     why: "These make one line stand for another somewhere else, so that nobody can read the sheet as it stands.",
-    wrong: "to on: *usual",
-    mended: "to on: Put the covers back, all screws.",
+    wrong: "states:\n  covers:\n    to on: *usual",
+    mended: "states:\n  covers:\n    to on: Put the covers back, all screws.",
 };
 
 #[cfg(test)]
