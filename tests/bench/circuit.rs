@@ -104,7 +104,8 @@ fn scenarios(ladder: &Ladder) -> Vec<Vec<(usize, bool)>> {
     all
 }
 
-fn table() {
+/// `cargo test` builds this unoptimized and asks only whether the two agree; `cargo bench` also asks how fast.
+fn table(timed: bool) {
     let ladder = ladder(20, Current::Dc, 0.0);
     let scenarios = scenarios(&ladder);
     assert_eq!(scenarios.len(), 451);
@@ -176,10 +177,13 @@ fn table() {
         apart * 1e3
     );
     assert!(apart < 1e-3, "they agree within 1 mV");
-    assert!(ratio >= 40.0, "at least 40 times faster");
+    assert!(!timed || ratio >= 40.0, "at least 40 times faster");
 }
 
 fn main() {
-    one_solve();
-    table();
+    let timed = std::env::args().any(|argument| argument == "--bench");
+    if timed {
+        one_solve();
+    }
+    table(timed);
 }
