@@ -163,8 +163,9 @@ fn not_utf8(path: &Path, bytes: &[u8], good: usize) -> Problem {
     Problem::new(&NOT_TEXT, place, message)
 }
 
+/// The bytes of a file, at most one more than a source may have.
 #[expect(clippy::disallowed_methods, reason = "this is the edge where sources are read")]
-fn bytes_of(path: &Path) -> std::io::Result<Vec<u8>> {
+pub(super) fn bytes_of(path: &Path) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
     Ok(bytes)

@@ -17,6 +17,10 @@ pub struct Outline {
     pub title: String,
     /// The units it is for.
     pub units: Vec<String>,
+    /// `YYYY-MM-DD`; empty where left out.
+    pub revised: String,
+    /// Whether it shows pictures.
+    pub has_pictures: bool,
     /// The words callers use.
     pub symptoms: Vec<String>,
     /// Addresses that moved.
@@ -40,6 +44,8 @@ impl Outline {
             name: tree.head.name.as_str().to_owned(),
             title: tree.head.title.as_str().to_owned(),
             units: Vec::new(),
+            revised: String::new(),
+            has_pictures: tree.blocks.iter().flat_map(|b| &b.lines).any(|line| matches!(line.says, Says::Picture { .. })),
             symptoms: Vec::new(),
             was: Vec::new(),
             goes_on_to: Vec::new(),
@@ -47,6 +53,7 @@ impl Outline {
         for line in &tree.head.lines {
             match &line.says {
                 Says::Units(units) => outline.units.extend(units.iter().map(|unit| unit.as_str().to_owned())),
+                Says::Revised(date) => date.as_str().clone_into(&mut outline.revised),
                 Says::Symptom(words) => outline.symptoms.push(words.as_str().to_owned()),
                 Says::Was(name) => outline.was.push(name.as_str().to_owned()),
                 _ => {}

@@ -4,8 +4,12 @@
 //! 2. [`roads`]: how the unit stands on the way to each line.
 //! 3. [`scale`], [`card`], [`page`]: what the templates are given, in the words of [`words`] and [`sums`].
 //! 4. [`templates`]: the templates and the style sheet.
+//! 5. [`index`], [`guide`]: the two pages that are of no playbook.
+//! 6. [`publisher`] is the edge that writes them.
 
 pub mod card;
+pub mod guide;
+pub mod index;
 pub mod lines;
 pub mod manifest;
 pub mod obstacle;

@@ -8,6 +8,12 @@ use serde::Serialize;
 pub const STYLE: &str = include_str!("assets/ruleout.css");
 
 const PLAYBOOK: &str = concat!(include_str!("templates/head.html"), include_str!("templates/playbook.html"));
+const INDEX: &str = concat!(include_str!("templates/head.html"), include_str!("templates/index.html"));
+const GUIDE: &str = concat!(include_str!("templates/head.html"), include_str!("templates/guide.html"));
+const MOVED: &str = include_str!("templates/moved.html");
+
+/// Everything of the program that a page is made from; a change of it makes all pages anew.
+pub const MAKINGS: [&str; 6] = [env!("CARGO_PKG_VERSION"), STYLE, PLAYBOOK, INDEX, GUIDE, MOVED];
 
 /// What a program error in a template says. It never comes from a playbook: a test renders every template.
 #[derive(Debug)]
@@ -39,7 +45,9 @@ impl Templates {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.set_auto_escape_callback(|_| AutoEscape::Html);
-        environment.add_template("playbook", PLAYBOOK)?;
+        for (name, text) in [("playbook", PLAYBOOK), ("index", INDEX), ("guide", GUIDE), ("moved", MOVED)] {
+            environment.add_template(name, text)?;
+        }
         Ok(Self { environment })
     }
 

@@ -1,0 +1,243 @@
+//! `ruleout publish`: checks everything, then writes the pages.
+//!
+//! Two passes, so that ten thousand playbooks need the memory of a few: the survey checks all of them; then each is read again,
+//! laid out and written. A page whose sources have not changed is not made again.
+
+use super::exit::{Exit, say, stop};
+use super::folder::{self, Folder, shown};
+use super::library::{self, Survey, survey};
+use crate::playbook::model::{Playbook, Step};
+use crate::playbook::outline::Outline;
+use crate::sheet::shop::Shop;
+use crate::site::card::picture_address;
+use crate::site::guide::guide_page;
+use crate::site::index::{Entry, index_page};
+use crate::site::manifest::Fingerprint;
+use crate::site::page::playbook_page;
+use crate::site::publisher::{Published, Publisher};
+use crate::site::templates::{MAKINGS, STYLE, Templates};
+use crate::text::english::count;
+use crate::text::printer::{self, Style};
+use rayon::prelude::*;
+use serde::Serialize;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// Options of `publish`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The folder of playbooks
+    #[arg(default_value = "playbooks")]
+    playbooks: PathBuf,
+    /// The folder the pages go to
+    #[arg(long, default_value = "site-out", value_name = "FOLDER")]
+    to: PathBuf,
+    /// Write over pages that were edited by hand
+    #[arg(long)]
+    overwrite: bool,
+}
+
+pub(super) fn run(args: &Args) -> Exit {
+    let folder = match folder::look(&args.playbooks) {
+        Ok(folder) => folder,
+        Err(reason) => return stop(reason),
+    };
+    let survey = survey(&folder, None);
+    if !survey.problems.is_empty() {
+        say(&printer::tell(&survey.problems, survey.checked, Style::for_terminal()));
+    }
+    if survey.has_errors() {
+        say("Nothing was published: the pages stand as they were.\n");
+        return Exit::PlaybookErrors;
+    }
+    match write(&folder, &survey, args) {
+        Ok((published, pages)) => {
+            say(&told(&folder, &survey, published, pages, args));
+            Exit::Clean
+        }
+        Err(reason) => stop(reason),
+    }
+}
+
+fn told(folder: &Folder, survey: &Survey, published: Published, pages: usize, args: &Args) -> String {
+    let Published { written, unchanged, removed } = published;
+    let mut text = format!(
+        "{} of {} in {}: {written} new or changed, {unchanged} as they were, {removed} removed.\n",
+        count(pages, "page"),
+        count(survey.checked, "playbook"),
+        shown(&args.to),
+    );
+    text.push_str(&format!("Open {} in a browser, or copy the folder to the wiki.\n", shown(&args.to.join("index.html"))));
+    if let Some(first) = folder.playbooks.first() {
+        text.push_str(&format!("Walk one in the terminal: ruleout walk {}\n", shown(first)));
+    }
+    text
+}
+
+/// A playbook's page as it will be, with the fingerprint of all it is made from.
+struct Sheet<'a> {
+    path: &'a Path,
+    outline: &'a Outline,
+}
+
+fn write(folder: &Folder, survey: &Survey, args: &Args) -> Result<(Published, usize), String> {
+    let publisher = Publisher::begin(&args.to, args.overwrite).map_err(|error| error.to_string())?;
+    let templates = Templates::new().map_err(|error| error.to_string())?;
+    let shop_text = folder.shop.as_deref().map(read_bytes).transpose()?.unwrap_or_default();
+    let ground = Fingerprint::of_all(MAKINGS.iter().map(|part| part.as_bytes()).chain([shop_text.as_slice()]));
+    let by_path: std::collections::BTreeMap<&str, &Outline> =
+        survey.outlines.iter().map(|outline| (outline.path.as_str(), outline)).collect();
+    let sheets: Vec<Sheet<'_>> = folder
+        .playbooks
+        .iter()
+        .filter_map(|path| Some(Sheet { path, outline: by_path.get(shown(path).as_str())? }))
+        .collect();
+
+    let site = Site { folder, survey, publisher: &publisher, templates: &templates, ground };
+    let entries: Vec<Vec<Entry>> = sheets.par_iter().map(|sheet| site.playbook(sheet)).collect::<Result<_, String>>()?;
+    let entries: Vec<Entry> = entries.into_iter().flatten().collect();
+    site.other_pages(&entries)?;
+    let pages = entries.len() + 2;
+    let published = publisher.finish().map_err(|error| error.to_string())?;
+    Ok((published, pages))
+}
+
+struct Site<'a> {
+    folder: &'a Folder,
+    survey: &'a Survey,
+    publisher: &'a Publisher,
+    templates: &'a Templates,
+    ground: Fingerprint,
+}
+
+impl Site<'_> {
+    /// The pages of one playbook: one a unit, what moved, its pictures.
+    fn playbook(&self, sheet: &Sheet<'_>) -> Result<Vec<Entry>, String> {
+        let outline = sheet.outline;
+        let text = read_bytes(sheet.path)?;
+        let joined = self.joined(outline);
+        let inputs = Fingerprint::of_all([self.ground.bytes(), &text, joined.as_bytes()]);
+        let units: Vec<Option<&str>> = if outline.units.is_empty() {
+            vec![None]
+        } else {
+            outline.units.iter().map(|unit| Some(unit.as_str())).collect()
+        };
+        let pages: Vec<(Option<&str>, String)> =
+            units.iter().map(|unit| (*unit, address_of(&outline.name, *unit))).collect();
+        let pictures = self.pictures(sheet)?;
+        let all_kept = pages.iter().all(|(_, path)| self.publisher.keep(path, inputs));
+        if !all_kept {
+            let playbook = self.compiled(sheet)?;
+            for (unit, path) in &pages {
+                let html = self.page(&playbook, *unit)?;
+                self.put(path, html.as_bytes(), inputs)?;
+            }
+        }
+        for (path, bytes) in &pictures {
+            self.put(path, bytes, Fingerprint::of(bytes))?;
+        }
+        for old in &outline.was {
+            for (unit, path) in &pages {
+                let moved = Moved { href: format!("../{path}"), title: outline.title.clone() };
+                let html = self.fill("moved", &outline.title, "../", &moved)?;
+                self.put(&address_of(old, *unit), html.as_bytes(), inputs)?;
+            }
+        }
+        let family = sheet.path.parent().and_then(|p| p.strip_prefix(&self.folder.root).ok()).map(shown);
+        Ok(pages
+            .into_iter()
+            .map(|(unit, href)| Entry {
+                family: family.clone().unwrap_or_default(),
+                href,
+                title: outline.title.clone(),
+                unit: unit.unwrap_or_default().to_owned(),
+                revised: outline.revised.clone(),
+                symptoms: outline.symptoms.clone(),
+            })
+            .collect())
+    }
+
+    fn compiled(&self, sheet: &Sheet<'_>) -> Result<Playbook, String> {
+        let source = folder::read(sheet.path).map_err(|problem| problem.message)?;
+        let changed = || format!("{} was changed while publishing. Publish again.", shown(sheet.path));
+        library::load(&source, &self.survey.shop, &self.survey.outlines).0.ok_or_else(changed)
+    }
+
+    fn page(&self, playbook: &Playbook, unit: Option<&str>) -> Result<String, String> {
+        let joined = |name: &str| format!("../{}", self.address_for(name, unit));
+        let page = playbook_page(playbook, unit, &self.survey.shop, &joined);
+        let heading = format!("{}: {}", playbook.title, unit.unwrap_or("any unit"));
+        self.fill("playbook", &heading, "../", &page)
+    }
+
+    /// Where the page of another playbook is for this unit.
+    fn address_for(&self, name: &str, unit: Option<&str>) -> String {
+        let other = self.survey.outlines.get(name);
+        let has = |unit: &&str| other.is_some_and(|other| other.units.iter().any(|known| known == unit));
+        address_of(name, unit.filter(has))
+    }
+
+    /// What of the other playbooks goes into the pages: where the joined ones are.
+    fn joined(&self, outline: &Outline) -> String {
+        let names: BTreeSet<&str> = outline.goes_on_to.iter().map(|(name, _)| name.as_str()).collect();
+        let units = |name: &str| self.survey.outlines.get(name).map(|other| other.units.join(",")).unwrap_or_default();
+        names.into_iter().map(|name| format!("{name}:{};", units(name))).collect()
+    }
+
+    /// The pictures of a playbook, from beside it.
+    fn pictures(&self, sheet: &Sheet<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
+        if !sheet.outline.has_pictures {
+            return Ok(Vec::new());
+        }
+        let playbook = self.compiled(sheet)?;
+        let steps = playbook.tests.iter().flat_map(|test| &test.steps).chain(playbook.ends.iter().flat_map(|end| &end.steps));
+        let files: BTreeSet<&str> = steps
+            .filter_map(|step| match step {
+                Step::Picture { file, .. } => Some(file.as_str()),
+                _ => None,
+            })
+            .collect();
+        let beside = sheet.path.parent().unwrap_or(Path::new("."));
+        files
+            .into_iter()
+            .map(|file| {
+                let bytes = read_bytes(&beside.join(file))?;
+                Ok((format!("{}/{}", sheet.outline.name, picture_address(file)), bytes))
+            })
+            .collect()
+    }
+
+    /// The index, the guide, the style sheet.
+    fn other_pages(&self, entries: &[Entry]) -> Result<(), String> {
+        let Shop { name, local_codes, .. } = &self.survey.shop;
+        let index = self.fill("index", "Playbooks", "", &index_page(entries, name, local_codes))?;
+        let guide = self.fill("guide", "Writing a playbook", "", &guide_page(name))?;
+        for (path, text) in [("index.html", index.as_str()), ("guide.html", guide.as_str()), ("ruleout.css", STYLE)] {
+            self.put(path, text.as_bytes(), Fingerprint::of(text.as_bytes()))?;
+        }
+        Ok(())
+    }
+
+    fn fill(&self, template: &str, heading: &str, root: &str, page: &impl Serialize) -> Result<String, String> {
+        self.templates.fill(template, heading, root, page).map_err(|error| error.to_string())
+    }
+
+    fn put(&self, path: &str, bytes: &[u8], inputs: Fingerprint) -> Result<(), String> {
+        self.publisher.put(path, bytes, inputs).map_err(|error| error.to_string())
+    }
+}
+
+#[derive(Debug, Serialize)]
+struct Moved {
+    href: String,
+    title: String,
+}
+
+/// `NAME/UNIT.html`, or `NAME/any.html`.
+fn address_of(name: &str, unit: Option<&str>) -> String {
+    format!("{name}/{}.html", unit.unwrap_or("any"))
+}
+
+fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
+    folder::bytes_of(path).map_err(|error| format!("{} can't be opened: {}.", shown(path), folder::reason(Some(&error))))
+}
