@@ -1,8 +1,9 @@
 //! `ruleout check`: what is wrong with playbooks and the shop sheet.
 
-use super::exit::{Exit, say, stop};
+use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder};
 use super::library::{Survey, survey};
+use crate::text::{json, printer, sarif};
 use clap::ValueEnum;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -34,18 +35,11 @@ pub(super) fn run(args: &Args) -> Exit {
     let checked: usize = surveys.iter().map(|survey| survey.checked).sum();
     let failed = surveys.iter().any(Survey::has_errors);
     let problems: Vec<_> = surveys.into_iter().flat_map(|survey| survey.problems).collect();
-    let _ = args.tell;
-    for p in &problems {
-        say(&format!(
-            "{}\n  {}\n  As found: {}\n  Write instead: {:?}\n  ({})\n\n",
-            p.message,
-            p.place,
-            p.place.text(),
-            p.instead,
-            p.rule.code
-        ));
-    }
-    say(&format!("{} problems in {checked} files\n", problems.len()));
+    say(&match args.tell {
+        Format::Words => printer::told(&problems, checked, look()),
+        Format::Json => json::told(&problems),
+        Format::Sarif => sarif::told(&problems),
+    });
     if failed { Exit::PlaybookErrors } else { Exit::Clean }
 }
 

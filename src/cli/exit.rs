@@ -1,5 +1,8 @@
 //! How a command ends, and how it talks.
 
+#![expect(clippy::disallowed_methods, reason = "this is where the terminal is looked at")]
+
+use crate::text::printer::Look;
 use std::fmt::Display;
 use std::io::Write;
 use std::process::ExitCode;
@@ -26,6 +29,16 @@ impl From<Exit> for ExitCode {
             Exit::BrokenPromise => 3,
         })
     }
+}
+
+/// What the terminal can do: its width where somebody watches, underlining where it is understood and wanted.
+pub(super) fn look() -> Look {
+    use std::io::IsTerminal;
+    if !std::io::stdout().is_terminal() {
+        return Look::PLAIN;
+    }
+    let underline = anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never;
+    Look { width: Some(textwrap::termwidth()), underline }
 }
 
 /// Prints to the terminal. A reader that has gone away (`| head`) is no error of ours.

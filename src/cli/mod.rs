@@ -10,6 +10,7 @@ mod draft;
 mod exit;
 mod folder;
 mod library;
+mod publish;
 mod sheet;
 
 pub use exit::Exit;
@@ -35,6 +36,8 @@ struct CommandLine {
 enum Command {
     /// Say what is wrong with playbooks and the shop sheet
     Check(check::Args),
+    /// Write the pages for the phone and the wiki
+    Publish(publish::Args),
     /// Say what the meter should read on a unit, good or with a fault in it
     Sheet(sheet::Args),
     /// Print a unit sheet to start from
@@ -55,6 +58,7 @@ pub fn run() -> ExitCode {
     };
     let exit = match parsed.command {
         Command::Check(args) => check::run(&args),
+        Command::Publish(args) => publish::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Draft(args) => draft::run(&args),
     };

@@ -3,7 +3,7 @@
 //! Two passes, so that ten thousand playbooks need the memory of a few: the survey checks all of them; then each is read again,
 //! laid out and written. A page whose sources have not changed is not made again.
 
-use super::exit::{Exit, say, stop};
+use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
 use super::library::{self, Survey, survey};
 use crate::playbook::model::{Playbook, Step};
@@ -17,7 +17,7 @@ use crate::site::page::playbook_page;
 use crate::site::publisher::{Published, Publisher};
 use crate::site::templates::{MAKINGS, STYLE, Templates};
 use crate::text::english::count;
-use crate::text::printer::{self, Style};
+use crate::text::printer;
 use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -44,7 +44,7 @@ pub(super) fn run(args: &Args) -> Exit {
     };
     let survey = survey(&folder, None);
     if !survey.problems.is_empty() {
-        say(&printer::tell(&survey.problems, survey.checked, Style::for_terminal()));
+        say(&printer::told(&survey.problems, survey.checked, look()));
     }
     if survey.has_errors() {
         say("Nothing was published: the pages stand as they were.\n");
@@ -67,7 +67,10 @@ fn told(folder: &Folder, survey: &Survey, published: Published, pages: usize, ar
         count(survey.checked, "playbook"),
         shown(&args.to),
     );
-    text.push_str(&format!("Open {} in a browser, or copy the folder to the wiki.\n", shown(&args.to.join("index.html"))));
+    text.push_str(&format!(
+        "Open {} in a browser, or copy the folder to the wiki.\n",
+        shown(&args.to.join("index.html"))
+    ));
     if let Some(first) = folder.playbooks.first() {
         text.push_str(&format!("Walk one in the terminal: ruleout walk {}\n", shown(first)));
     }
@@ -94,7 +97,8 @@ fn write(folder: &Folder, survey: &Survey, args: &Args) -> Result<(Published, us
         .collect();
 
     let site = Site { folder, survey, publisher: &publisher, templates: &templates, ground };
-    let entries: Vec<Vec<Entry>> = sheets.par_iter().map(|sheet| site.playbook(sheet)).collect::<Result<_, String>>()?;
+    let entries: Vec<Vec<Entry>> =
+        sheets.par_iter().map(|sheet| site.playbook(sheet)).collect::<Result<_, String>>()?;
     let entries: Vec<Entry> = entries.into_iter().flatten().collect();
     site.other_pages(&entries)?;
     let pages = entries.len() + 2;
@@ -190,7 +194,8 @@ impl Site<'_> {
             return Ok(Vec::new());
         }
         let playbook = self.compiled(sheet)?;
-        let steps = playbook.tests.iter().flat_map(|test| &test.steps).chain(playbook.ends.iter().flat_map(|end| &end.steps));
+        let steps =
+            playbook.tests.iter().flat_map(|test| &test.steps).chain(playbook.ends.iter().flat_map(|end| &end.steps));
         let files: BTreeSet<&str> = steps
             .filter_map(|step| match step {
                 Step::Picture { file, .. } => Some(file.as_str()),
@@ -239,5 +244,6 @@ fn address_of(name: &str, unit: Option<&str>) -> String {
 }
 
 fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
-    folder::bytes_of(path).map_err(|error| format!("{} can't be opened: {}.", shown(path), folder::reason(Some(&error))))
+    folder::bytes_of(path)
+        .map_err(|error| format!("{} can't be opened: {}.", shown(path), folder::reason(Some(&error))))
 }

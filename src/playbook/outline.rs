@@ -45,7 +45,11 @@ impl Outline {
             title: tree.head.title.as_str().to_owned(),
             units: Vec::new(),
             revised: String::new(),
-            has_pictures: tree.blocks.iter().flat_map(|b| &b.lines).any(|line| matches!(line.says, Says::Picture { .. })),
+            has_pictures: tree
+                .blocks
+                .iter()
+                .flat_map(|b| &b.lines)
+                .any(|line| matches!(line.says, Says::Picture { .. })),
             symptoms: Vec::new(),
             was: Vec::new(),
             goes_on_to: Vec::new(),

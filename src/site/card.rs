@@ -9,6 +9,7 @@ use super::words::{one_wire_off, time, watched};
 use crate::engine::view::ahead;
 use crate::language::syntax::{BlockKind, Signal};
 use crate::playbook::model::{BankId, End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
+use crate::sheet::shop::Contact;
 use serde::Serialize;
 
 /// A signal word with its sentence.
@@ -154,6 +155,14 @@ pub struct CallView {
     pub how: Option<String>,
 }
 
+impl CallView {
+    /// As the shop sheet has it.
+    #[must_use]
+    pub fn of(contact: &Contact) -> Self {
+        Self { who: contact.name.clone(), how: Some(contact.who.clone()) }
+    }
+}
+
 /// How the unit is left.
 #[derive(Debug, Serialize)]
 pub struct LeaveView {
@@ -172,7 +181,7 @@ pub struct Cards<'a> {
     /// How the unit stands on the way.
     pub roads: &'a Roads<'a>,
     /// Who can be called, and how.
-    pub call: &'a [(String, String)],
+    pub call: &'a [Contact],
 }
 
 impl Cards<'_> {
@@ -226,9 +235,9 @@ impl Cards<'_> {
             parts: end.parts.clone(),
             tools: end.tools.clone(),
             owed: if end.kind == BlockKind::Escalate { Vec::new() } else { self.owed(end) },
-            to: end.to.as_ref().map(|who| CallView {
-                who: who.clone(),
-                how: self.call.iter().find(|(name, _)| name == who).map(|(_, how)| how.clone()),
+            to: end.to.as_ref().map(|name| match self.call.iter().find(|contact| contact.name == *name) {
+                Some(contact) => CallView::of(contact),
+                None => CallView { who: name.clone(), how: None },
             }),
             because: end.because.clone(),
             leave: self.roads.leave(id),

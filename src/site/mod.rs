@@ -18,7 +18,6 @@ pub mod page;
 pub mod publisher;
 pub mod roads;
 pub mod scale;
-pub mod shop;
 pub mod sums;
 pub mod templates;
 pub mod words;

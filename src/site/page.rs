@@ -4,9 +4,9 @@ use super::card::{CallView, Cards, EndCard, SignalView, TestCard, signal};
 use super::lines::{Exit, Go, Lines, kind_word};
 use super::output::address;
 use super::roads::Roads;
-use super::shop::ShopNotes;
 use crate::language::syntax::Signal;
 use crate::playbook::model::{Members, Playbook, Step};
+use crate::sheet::shop::Shop;
 use crate::sheet::states::StateId;
 use crate::text::english::list;
 use serde::Serialize;
@@ -102,20 +102,20 @@ pub struct Rung {
 pub fn playbook_page(
     playbook: &Playbook,
     unit: Option<&str>,
-    shop: &ShopNotes<'_>,
+    shop: &Shop,
     joined: &dyn Fn(&str) -> String,
 ) -> PlaybookPage {
     let lines = Lines { playbook, joined };
     let roads = Roads::of(playbook);
-    let cards = Cards { lines: &lines, roads: &roads, call: shop.call };
+    let cards = Cards { lines: &lines, roads: &roads, call: &shop.call };
     let power = playbook.states.get(StateId::POWER);
     PlaybookPage {
         name: playbook.name.clone(),
         title: playbook.title.clone(),
         unit: unit.unwrap_or_default().to_owned(),
         revised: playbook.revised.clone(),
-        shop: shop.name.to_owned(),
-        local_codes: shop.local_codes.to_owned(),
+        shop: shop.name.clone(),
+        local_codes: shop.local_codes.clone(),
         symptoms: playbook.symptoms.clone(),
         meter: meter(playbook),
         tools: tools(&lines),
@@ -125,13 +125,13 @@ pub fn playbook_page(
         tests: playbook.tests().map(|(id, test)| cards.test(id, test)).collect(),
         ends: playbook.ends().map(|(id, end)| cards.end(id, end)).collect(),
         finish: playbook.finish.iter().map(|id| lines.to_test(*id)).collect(),
-        closing: shop.closing.to_vec(),
-        hand_over: shop.hand_over.to_vec(),
-        lock_out: shop.lock_out.to_vec(),
+        closing: shop.closing.clone(),
+        hand_over: shop.hand_over.clone(),
+        lock_out: shop.lock_out.clone(),
         disconnects: power.map(|state| list(&state.disconnects, "and")).unwrap_or_default(),
         lock_out_also: power.map(|state| state.lock_out_also.clone()).unwrap_or_default(),
-        re_energize: shop.re_energize.to_vec(),
-        call: shop.call.iter().map(|(who, how)| CallView { who: who.clone(), how: Some(how.clone()) }).collect(),
+        re_energize: shop.re_energize.clone(),
+        call: shop.call.iter().map(CallView::of).collect(),
     }
 }
 
