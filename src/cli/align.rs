@@ -1,10 +1,10 @@
 //! `ruleout align`: lays playbooks out.
 
 use super::check::folders;
-use super::exit::{Exit, say, stop};
+use super::exit::{Exit, look, say, stop};
 use super::folder::{self, reason, shown};
 use crate::language::align;
-use crate::text::printer::{self, Style};
+use crate::text::printer;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -25,13 +25,14 @@ pub(super) fn run(args: &Args) -> Exit {
         Err(reason) => return stop(reason),
     };
     let mut problems = Vec::new();
-    let (mut laid_out, mut left) = (0_usize, 0_usize);
+    let (mut laid_out, mut left, mut refused) = (0_usize, 0_usize, 0_usize);
     for (folder, only) in &folders {
         for path in folder.playbooks.iter().filter(|path| only.as_ref().is_none_or(|only| only.contains(*path))) {
             let source = match folder::read(path) {
                 Ok(source) => source,
                 Err(problem) => {
                     problems.push(problem);
+                    refused += 1;
                     continue;
                 }
             };
@@ -43,16 +44,23 @@ pub(super) fn run(args: &Args) -> Exit {
                     if !args.check
                         && let Err(error) = write(path, &text)
                     {
-                        return stop(format!("{} can't be written: {}. It is as it was.", shown(path), reason(Some(&error))));
+                        return stop(format!(
+                            "{} can't be written: {}. It is as it was.",
+                            shown(path),
+                            reason(Some(&error))
+                        ));
                     }
                 }
-                Err(told) => problems.extend(told),
+                Err(told) => {
+                    problems.extend(told);
+                    refused += 1;
+                }
             }
         }
         problems.extend(folder.problems.iter().cloned());
     }
     if !problems.is_empty() {
-        say(&printer::tell(&problems, laid_out + left + problems.len(), Style::for_terminal()));
+        say(&printer::told(&problems, laid_out + left + refused, look()));
         say("A playbook with errors is not laid out: it was left as it is.\n");
         return Exit::PlaybookErrors;
     }

@@ -43,9 +43,12 @@ pub(super) fn run(args: &Args) -> Exit {
     if failed { Exit::PlaybookErrors } else { Exit::Clean }
 }
 
+/// A folder, and the playbooks of it that were asked for where not all are.
+type Asked = (Folder, Option<BTreeSet<PathBuf>>);
+
 /// The folders behind the paths named, each with the playbooks asked for where not all are.
-pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<(Folder, Option<BTreeSet<PathBuf>>)>, String> {
-    let mut found: Vec<(Folder, Option<BTreeSet<PathBuf>>)> = Vec::new();
+pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<Asked>, String> {
+    let mut found: Vec<Asked> = Vec::new();
     for path in paths {
         if path.is_dir() {
             found.push((folder::look(path)?, None));

@@ -28,6 +28,8 @@ use std::sync::Arc;
 pub struct Survey {
     /// The shop sheet, or what goes without one.
     pub shop: Shop,
+    /// The units that have a sheet.
+    pub units: Units,
     /// Every playbook in brief.
     pub outlines: Outlines,
     /// What is wrong, sorted by place.
@@ -83,7 +85,16 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
     problems.extend(folder.problems.iter().cloned());
     tidy(&mut problems);
     let checked = folder.playbooks.iter().filter(|path| wanted(path)).count();
-    Survey { shop, outlines, problems, checked }
+    Survey { shop, units, outlines, problems, checked }
+}
+
+/// One playbook compiled for a unit: with its sheet where it has one.
+#[must_use]
+pub fn load_for(source: &Arc<Source>, unit: Option<&str>, survey: &Survey) -> Option<Playbook> {
+    match unit.and_then(|name| survey.units.get(name)) {
+        Some(wired) => load_on(source, wired, &survey.outlines).0,
+        None => load(source, &survey.shop, &survey.outlines).0,
+    }
 }
 
 /// The units of a folder that have a sheet, by name.

@@ -5,12 +5,14 @@
 //! 3. [`library`] checks them one by one.
 //! 4. Every command ends in an [`Exit`].
 
+mod align;
 mod check;
 mod draft;
 mod exit;
 mod folder;
 mod library;
 mod publish;
+mod rule;
 mod sheet;
 
 pub use exit::Exit;
@@ -36,8 +38,12 @@ struct CommandLine {
 enum Command {
     /// Say what is wrong with playbooks and the shop sheet
     Check(check::Args),
+    /// Lay playbooks out: columns, units in one form, comments kept
+    Align(align::Args),
     /// Write the pages for the phone and the wiki
     Publish(publish::Args),
+    /// Explain the code a message ends with, or list them all
+    Rule(rule::Args),
     /// Say what the meter should read on a unit, good or with a fault in it
     Sheet(sheet::Args),
     /// Print a unit sheet to start from
@@ -58,7 +64,9 @@ pub fn run() -> ExitCode {
     };
     let exit = match parsed.command {
         Command::Check(args) => check::run(&args),
+        Command::Align(args) => align::run(&args),
         Command::Publish(args) => publish::run(&args),
+        Command::Rule(args) => rule::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Draft(args) => draft::run(&args),
     };

@@ -18,10 +18,12 @@ use crate::site::publisher::{Published, Publisher};
 use crate::site::templates::{MAKINGS, STYLE, Templates};
 use crate::text::english::count;
 use crate::text::printer;
+use crate::text::source::Source;
 use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Options of `publish`.
 #[derive(Debug, clap::Args)]
@@ -120,7 +122,10 @@ impl Site<'_> {
         let outline = sheet.outline;
         let text = read_bytes(sheet.path)?;
         let joined = self.joined(outline);
-        let inputs = Fingerprint::of_all([self.ground.bytes(), &text, joined.as_bytes()]);
+        let sheets = outline.units.iter().filter_map(|name| self.survey.units.get(name));
+        let sheets: Vec<&[u8]> = sheets.map(|wired| wired.unit.source.text().as_bytes()).collect();
+        let own = [self.ground.bytes(), &text, joined.as_bytes()];
+        let inputs = Fingerprint::of_all(own.into_iter().chain(sheets));
         let units: Vec<Option<&str>> = if outline.units.is_empty() {
             vec![None]
         } else {
@@ -131,9 +136,9 @@ impl Site<'_> {
         let pictures = self.pictures(sheet)?;
         let all_kept = pages.iter().all(|(_, path)| self.publisher.keep(path, inputs));
         if !all_kept {
-            let playbook = self.compiled(sheet)?;
+            let source = source_of(sheet)?;
             for (unit, path) in &pages {
-                let html = self.page(&playbook, *unit)?;
+                let html = self.page(&self.compiled(&source, *unit)?, *unit)?;
                 self.put(path, html.as_bytes(), inputs)?;
             }
         }
@@ -161,10 +166,9 @@ impl Site<'_> {
             .collect())
     }
 
-    fn compiled(&self, sheet: &Sheet<'_>) -> Result<Playbook, String> {
-        let source = folder::read(sheet.path).map_err(|problem| problem.message)?;
-        let changed = || format!("{} was changed while publishing. Publish again.", shown(sheet.path));
-        library::load(&source, &self.survey.shop, &self.survey.outlines).0.ok_or_else(changed)
+    fn compiled(&self, source: &Arc<Source>, unit: Option<&str>) -> Result<Playbook, String> {
+        let changed = || format!("{} was changed while publishing. Publish again.", source.path());
+        library::load_for(source, unit, self.survey).ok_or_else(changed)
     }
 
     fn page(&self, playbook: &Playbook, unit: Option<&str>) -> Result<String, String> {
@@ -193,7 +197,7 @@ impl Site<'_> {
         if !sheet.outline.has_pictures {
             return Ok(Vec::new());
         }
-        let playbook = self.compiled(sheet)?;
+        let playbook = self.compiled(&source_of(sheet)?, None)?;
         let steps =
             playbook.tests.iter().flat_map(|test| &test.steps).chain(playbook.ends.iter().flat_map(|end| &end.steps));
         let files: BTreeSet<&str> = steps
@@ -241,6 +245,10 @@ struct Moved {
 /// `NAME/UNIT.html`, or `NAME/any.html`.
 fn address_of(name: &str, unit: Option<&str>) -> String {
     format!("{name}/{}.html", unit.unwrap_or("any"))
+}
+
+fn source_of(sheet: &Sheet<'_>) -> Result<Arc<Source>, String> {
+    folder::read(sheet.path).map_err(|problem| problem.message)
 }
 
 fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {
