@@ -1,5 +1,7 @@
 //! Every whole-program and whole-room test, in one binary: a module a room, cases by folder under `tests/cases`.
 
+#![allow(clippy::disallowed_methods, reason = "tests read cases and write into folders of their own")]
+
 // `cfg(test)` lets helpers fail by panicking, as a test does (.clippy.toml).
 #[cfg(test)]
 #[path = "all/align.rs"]

@@ -57,11 +57,6 @@ impl Kitchen {
         std::fs::read_to_string(self.path().join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
     }
 
-    /// Whether a file or folder is there.
-    pub fn has(&self, path: &str) -> bool {
-        self.path().join(path).exists()
-    }
-
     /// Every file below a folder, by path, with its bytes.
     pub fn files(&self, below: &str) -> Vec<(PathBuf, Vec<u8>)> {
         let root = self.path().join(below);
