@@ -7,6 +7,9 @@
 #[path = "all/align.rs"]
 mod align;
 #[cfg(test)]
+#[path = "all/check.rs"]
+mod check;
+#[cfg(test)]
 #[path = "all/circuit/mod.rs"]
 mod circuit;
 #[cfg(test)]

@@ -23,8 +23,8 @@ pub static LIVE_WITHOUT_WARNING: Rule = Rule {
 pub static SIGNAL_TOO_LATE: Rule = Rule {
     code: "signal-too-late",
     level: Level::Warning,
-    says: "A signal word stands above the work it is about; a `danger` or `warning` of live work above all of it.",
-    why: "A warning read after the step has warned nobody.",
+    says: "A signal word stands above the step it is about; a `danger` or `warning` of live work above the first step.",
+    why: "Read after the work it is too late (MIL-STD-2106A, Appendix B). Of live work it is shown before the power comes on and the covers come off.",
     wrong: "do       Pull the rod.\ncaution  The rod burns: wear gloves.",
     mended: "caution  The rod burns: wear gloves.\ndo       Pull the rod.",
 };
@@ -101,7 +101,7 @@ fn tell(subject: Subject<'_>, work: &Work<'_>, live: Option<Live>, problems: &mu
         let (problem, line) = match too_late {
             Some(step) => {
                 let message = format!("`{}` {why}, and its danger or warning stands below the first step.", work.name);
-                (Problem::new(&LIVE_WITHOUT_WARNING, place(step.span()), message), moved(subject, step, work, first))
+                (Problem::new(&LIVE_WITHOUT_WARNING, place(step.span()), message), moved(subject, step, work, Some(first)))
             }
             None => {
                 let message = format!("`{}` {why}, and has no danger or warning.", work.name);
@@ -118,17 +118,17 @@ fn tell(subject: Subject<'_>, work: &Work<'_>, live: Option<Live>, problems: &mu
         if nothing_below || (live.is_some() && strong(step)) {
             let how =
                 if nothing_below { "stands below the last step" } else { "stands below the first step of live work" };
-            let message = format!("This `{}` {how}, where it warns nobody in time.", signal.word());
+            let message = format!("This `{}` {how}, where it is read too late.", signal.word());
             let problem = Problem::new(&SIGNAL_TOO_LATE, place(step.span()), message);
-            problems.push(problem.instead(moved(subject, step, work, first)));
+            problems.push(problem.instead(moved(subject, step, work, if nothing_below { last } else { Some(first) })));
         }
     }
 }
 
-/// The signal word above the first step.
-fn moved(subject: Subject<'_>, signal: &Step, work: &Work<'_>, first: usize) -> String {
+/// The signal word above the step it belongs above.
+fn moved(subject: Subject<'_>, signal: &Step, work: &Work<'_>, above: Option<usize>) -> String {
     let words = |step: &Step| subject.playbook.source.slice(step.span()).to_owned();
-    match work.steps.get(first) {
+    match above.and_then(|at| work.steps.get(at)) {
         Some(action) => format!("{}\n{}", words(signal), words(action)),
         None => words(signal),
     }

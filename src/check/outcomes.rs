@@ -17,16 +17,6 @@ pub static NO_GOOD_LINE: Rule = Rule {
     mended: "ask   Is the trouble light on?\ngood  no   go to supply\nif    yes  go to code-look",
 };
 
-/// Two `good` lines.
-pub static TWO_GOOD_LINES: Rule = Rule {
-    code: "two-good-lines",
-    level: Level::Error,
-    says: "A test has one `good` line.",
-    why: "After a repair the test is struck off by its `good` line, and there must be no doubt which.",
-    wrong: "good  blue    go to supply\ngood  yellow  go to air-shutter",
-    mended: "good  blue    go to supply\nif    yellow  go to air-shutter",
-};
-
 /// A question that has one answer.
 pub static ONE_ANSWER: Rule = Rule {
     code: "one-answer",
@@ -48,25 +38,17 @@ pub static SAME_ANSWER: Rule = Rule {
 };
 
 /// The rules of this file.
-pub static RULES: [&Rule; 4] = [&NO_GOOD_LINE, &TWO_GOOD_LINES, &ONE_ANSWER, &SAME_ANSWER];
+pub static RULES: [&Rule; 3] = [&NO_GOOD_LINE, &ONE_ANSWER, &SAME_ANSWER];
 
 pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     let place = |span| subject.playbook.place(span);
     for (block, test) in subject.tests() {
-        let mut good = test.branches.iter().filter(|branch| branch.kind == OutcomeKind::Good);
         let asks = matches!(&test.question, Question::Ask { .. });
-        match (good.next(), good.next()) {
-            (None, _) => {
-                let message = format!("The test `{}` does not say what a good unit shows.", test.name);
-                let line = if asks { "good  ANSWER  go to NAME" } else { "good  LIMIT  go to NAME" };
-                problems.push(Problem::new(&NO_GOOD_LINE, place(block.name.span), message).instead(line));
-            }
-            (Some(first), Some(second)) => {
-                let message = format!("The test `{}` has two `good` lines.", test.name);
-                let problem = Problem::new(&TWO_GOOD_LINES, place(second.span), message);
-                problems.push(problem.also(place(first.span), "the first one"));
-            }
-            (Some(_), None) => {}
+        // Two `good` lines are told by the reader.
+        if test.good().is_none() {
+            let message = format!("The test `{}` does not say what a good unit shows.", test.name);
+            let line = if asks { "good  ANSWER  go to NAME" } else { "good  LIMIT  go to NAME" };
+            problems.push(Problem::new(&NO_GOOD_LINE, place(block.name.span), message).instead(line));
         }
         if asks {
             answers(subject, test, problems);

@@ -154,7 +154,7 @@ fn judges(playbook: &Playbook, test: &Test, slot: SlotId) -> bool {
     let Question::Measure(measure) = &test.question else { return false };
     let taken = playbook.test(playbook.slot(slot).test).measures().iter().find(|m| m.slot == slot);
     measure.slot == slot
-        || taken.is_some_and(|taken| taken.probes == measure.probes && measure.unit.dimension() == Dimension::VOLTS)
+        || taken.is_some_and(|taken| taken.at == measure.at && measure.unit.dimension() == Dimension::VOLTS)
 }
 
 /// The test itself and every test on a road to it.

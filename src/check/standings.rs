@@ -113,7 +113,7 @@ fn follow(subject: Subject<'_>) -> (Vec<Standing>, Reached<Here>) {
     let home = ground.number(Standing::home(&playbook.states));
     let mut starts: Vec<Here> = ground.at(home, At::Test(TestId(0))).into_iter().collect();
     // What other playbooks leave behind is not known here.
-    let led_to = subject.others.iter().any(|other| other.goes_on_to.iter().any(|(name, _)| *name == playbook.name));
+    let led_to = subject.others.lead_to(&playbook.name);
     let leads_on = playbook.tests.iter().flat_map(exits).any(|exit| matches!(exit.to, Target::Playbook(_)));
     for number in any_power_and_covers(&playbook.states).map(|standing| ground.number(standing)).collect::<Vec<_>>() {
         let first = led_to.then_some(TestId(0));

@@ -19,16 +19,6 @@ pub static LIMIT_UNIT: Rule = Rule {
     mended: "measure  A through L1\nif       below 5 A  go to coil",
 };
 
-/// `10 to 5`.
-pub static LIMITS_REVERSED: Rule = Rule {
-    code: "limits-reversed",
-    level: Level::Error,
-    says: "In `A to B`, A is the smaller number.",
-    why: "Nothing lies from 10 to 5, so the line would never be taken.",
-    wrong: "good  10 A to 5 A  go to flow",
-    mended: "good  5 A to 10 A  go to flow",
-};
-
 /// `OL` where no meter shows it.
 pub static NO_OVER_LIMIT: Rule = Rule {
     code: "no-over-limit",
@@ -40,7 +30,7 @@ pub static NO_OVER_LIMIT: Rule = Rule {
 };
 
 /// The rules of this file.
-pub static RULES: [&Rule; 3] = [&LIMIT_UNIT, &LIMITS_REVERSED, &NO_OVER_LIMIT];
+pub static RULES: [&Rule; 2] = [&LIMIT_UNIT, &NO_OVER_LIMIT];
 
 /// The reading the limits of a test judge.
 #[derive(Debug, Clone, Copy)]
@@ -139,18 +129,8 @@ fn spec(tree: &Playbook, limit: &Limit, judged: Judged, problems: &mut Vec<Probl
         LimitKind::Between(low, high) => {
             let lent = Amount { unit: low.unit.or(high.unit), ..low.clone() };
             let (a, b) = (number(tree, &lent, judged, problems), number(tree, high, judged, problems));
+            // The reader has refused a larger number in front.
             let (a, b) = (a?, b?);
-            if a > b {
-                let message =
-                    format!("From {} to {} runs backwards: nothing lies in it.", plain(low.value), plain(high.value));
-                let unit = high.unit.map_or(judged.unit, |written| written.unit);
-                problems.push(Problem::new(&LIMITS_REVERSED, tree.place(limit.span), message).instead(format!(
-                    "{} {unit} to {} {unit}",
-                    plain(high.value),
-                    plain(low.value)
-                )));
-                return None;
-            }
             Some(Spec::Between { low: a, high: b, over_limit: false })
         }
         LimitKind::OverLimit => {

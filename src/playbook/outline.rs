@@ -4,7 +4,7 @@
 
 use crate::language::syntax::{Playbook, Says};
 use crate::text::source::Span;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One playbook in brief.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,12 +27,18 @@ pub struct Outline {
     pub was: Vec<String>,
     /// The playbooks its tests go on to, with the place of the name.
     pub goes_on_to: Vec<(String, Span)>,
+    /// Names behind a `go to` that no block here has: maybe another playbook's.
+    pub nowhere: Vec<String>,
 }
 
 /// Every playbook of a folder, by name.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Outlines {
     by_name: BTreeMap<String, Vec<Outline>>,
+    /// Playbooks others go on to.
+    led_to: BTreeSet<String>,
+    /// Old names, and how many playbooks had each.
+    old_names: BTreeMap<String, usize>,
 }
 
 impl Outline {
@@ -53,6 +59,7 @@ impl Outline {
             symptoms: Vec::new(),
             was: Vec::new(),
             goes_on_to: Vec::new(),
+            nowhere: Vec::new(),
         };
         for line in &tree.head.lines {
             match &line.says {
@@ -63,11 +70,14 @@ impl Outline {
                 _ => {}
             }
         }
+        let blocks: BTreeSet<&str> = tree.blocks.iter().map(|block| block.name.as_str()).collect();
         for line in tree.blocks.iter().flat_map(|block| &block.lines) {
-            if let Says::Outcome { to, .. } | Says::Cannot(to) = &line.says
-                && to.playbook
-            {
-                outline.goes_on_to.push((to.name.as_str().to_owned(), to.name.span));
+            let (Says::Outcome { to, .. } | Says::Cannot(to)) = &line.says else { continue };
+            let name = to.name.as_str();
+            if to.playbook {
+                outline.goes_on_to.push((name.to_owned(), to.name.span));
+            } else if !blocks.contains(name) {
+                outline.nowhere.push(name.to_owned());
             }
         }
         outline
@@ -85,16 +95,32 @@ impl Extend<Outline> for Outlines {
 impl Outlines {
     /// Takes one in.
     pub fn add(&mut self, outline: Outline) {
+        self.led_to.extend(outline.goes_on_to.iter().map(|(name, _)| name.clone()));
+        for old in &outline.was {
+            *self.old_names.entry(old.clone()).or_default() += 1;
+        }
         let same = self.by_name.entry(outline.name.clone()).or_default();
         same.push(outline);
         same.sort_by(|a, b| a.path.cmp(&b.path));
     }
 
-    /// Whether a playbook has to be checked with the others known: it goes on to one, or shares a name or an address.
+    /// Whether a playbook has to be checked with the others known: it goes on to one or is led to by one, shares a name or
+    /// an address, or has a `go to` that may mean another playbook.
     #[must_use]
     pub fn concern(&self, outline: &Outline) -> bool {
         let shared = |name: &String| self.named(name).iter().any(|other| other.path != outline.path);
-        !outline.goes_on_to.is_empty() || shared(&outline.name) || outline.was.iter().any(shared)
+        let old = |name: &String| shared(name) || self.old_names.get(name).is_some_and(|playbooks| *playbooks > 1);
+        !outline.goes_on_to.is_empty()
+            || self.led_to.contains(&outline.name)
+            || shared(&outline.name)
+            || outline.was.iter().any(old)
+            || outline.nowhere.iter().any(|name| self.by_name.contains_key(name))
+    }
+
+    /// Whether another playbook goes on to the one of this name.
+    #[must_use]
+    pub fn lead_to(&self, name: &str) -> bool {
+        self.led_to.contains(name)
     }
 
     /// The playbook of this name; of two with one name the first by path.

@@ -1,0 +1,168 @@
+//! Playbooks with one mistake each, and the same playbooks mended.
+//!
+//! `tests/cases/check/CODE.playbook` breaks the rule CODE; `CODE.ok.playbook` comes as near to it as a right playbook can.
+//! A line `#! CODE line N "WORDS"` says which problem is told on which line at which words; on one line of its own for each.
+//! What is announced and not told fails the case; so does an error that is told and not announced, and the file's own code
+//! where it is not announced. The playbooks in `others` are there too, as they would be in one folder.
+
+use ruleout::check::{Subject, all_rules, check};
+use ruleout::language::parse;
+use ruleout::playbook::compile::{Ground, compile};
+use ruleout::playbook::model::Bank;
+use ruleout::playbook::outline::{Outline, Outlines};
+use ruleout::sheet::states::{Stand, State, States, Value, ValueId};
+use ruleout::text::problem::{Problem, tidy};
+use ruleout::text::rule::Level;
+use ruleout::text::source::Source;
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A shop that knows a call for heat and a jumper, and a unit with three zones.
+struct Shop {
+    states: Arc<States>,
+    banks: Vec<Bank>,
+    others: Outlines,
+}
+
+impl Shop {
+    fn open() -> Self {
+        let value = |name: &str| Value { name: name.to_owned(), to: None };
+        let mut states: Vec<State> = States::built_in().iter().map(|(_, state)| state.clone()).collect();
+        let covers_off = Stand { value: ValueId(1), ..Stand::COVERS_ON };
+        for (name, values, only_while, change_while) in [
+            ("heat", ["off", "on"], vec![Stand::LIVE], vec![]),
+            ("jumper", ["none", "in"], vec![covers_off], vec![Stand::LOCKED_OUT, covers_off]),
+        ] {
+            states.push(State {
+                name: name.to_owned(),
+                values: values.map(value).to_vec(),
+                only_while,
+                change_while,
+                disconnects: Vec::new(),
+                lock_out_also: Vec::new(),
+                place: None,
+            });
+        }
+        let mut others = Outlines::default();
+        for path in playbooks(&cases().join("others")) {
+            let source = Source::new(shown(&path), fs::read_to_string(&path).unwrap());
+            let (tree, problems) = parse(&source);
+            assert!(problems.is_empty(), "{}: {problems:?}", path.display());
+            others.add(Outline::of(&tree.unwrap()));
+        }
+        let banks = vec![Bank { name: "zone".to_owned(), members: vec![1, 2, 3] }];
+        Self { states: Arc::new(States::new(states)), banks, others }
+    }
+
+    /// Everything told about one playbook.
+    fn problems(&self, source: &Arc<Source>) -> Vec<Problem> {
+        let (tree, mut problems) = parse(source);
+        let Some(tree) = tree else { return problems };
+        let mut others = self.others.clone();
+        others.add(Outline::of(&tree));
+        let (playbook, told) = compile(&tree, Ground { states: &self.states, banks: &self.banks });
+        problems.extend(told);
+        let mut problems = match &playbook {
+            Some(playbook) => check(Subject { tree: &tree, playbook, others: &others }, problems),
+            None => problems,
+        };
+        tidy(&mut problems);
+        problems
+    }
+}
+
+fn cases() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases/check")
+}
+
+fn playbooks(folder: &Path) -> Vec<PathBuf> {
+    let mut found: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    found.retain(|path| path.extension().is_some_and(|end| end == "playbook"));
+    found.sort();
+    found
+}
+
+fn shown(path: &Path) -> String {
+    path.file_name().unwrap().to_string_lossy().into_owned()
+}
+
+fn told(problem: &Problem) -> String {
+    format!("{} line {} \"{}\"", problem.rule.code, problem.place.line(), problem.place.text())
+}
+
+#[test]
+fn every_case_tells_what_it_announces() {
+    let shop = Shop::open();
+    let mut wrong = String::new();
+    for path in playbooks(&cases()) {
+        let (name, text) = (shown(&path), fs::read_to_string(&path).unwrap());
+        let code = name.split('.').next().unwrap().to_owned();
+        let mut announced: Vec<&str> =
+            text.lines().filter_map(|line| line.strip_prefix("#! ")).map(str::trim).collect();
+        let mended = name.ends_with(".ok.playbook");
+        if mended == announced.iter().any(|line| line.starts_with(&format!("{code} "))) {
+            writeln!(wrong, "{name}: {}", if mended { "is not mended" } else { "does not show its code" }).unwrap();
+        }
+        for problem in shop.problems(&Source::new(name.as_str(), text.as_str())) {
+            let line = told(&problem);
+            match announced.iter().position(|announced| *announced == line) {
+                Some(at) => drop(announced.remove(at)),
+                None if problem.is_error() || problem.rule.code == code => {
+                    writeln!(wrong, "{name}: not announced: #! {line}\n    {}", problem.message).unwrap();
+                }
+                None => {}
+            }
+        }
+        for line in announced {
+            writeln!(wrong, "{name}: not told: {line}").unwrap();
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+#[test]
+fn every_rule_has_its_two_cases_and_its_two_examples() {
+    let here: BTreeSet<String> = playbooks(&cases()).iter().map(|path| shown(path)).collect();
+    let mut wrong = String::new();
+    let mut codes = BTreeSet::new();
+    for rule in all_rules() {
+        let code = rule.code;
+        if !codes.insert(code) {
+            writeln!(wrong, "two rules have the code {code}").unwrap();
+        }
+        if !code.split('-').all(|word| !word.is_empty() && word.bytes().all(|b| b.is_ascii_lowercase())) {
+            writeln!(wrong, "the code {code} is not words joined with hyphens").unwrap();
+        }
+        for (what, text) in [("says", rule.says), ("why", rule.why), ("wrong", rule.wrong), ("mended", rule.mended)] {
+            if text.trim().is_empty() {
+                writeln!(wrong, "the rule {code} has no `{what}`").unwrap();
+            }
+        }
+        for sentence in [rule.says, rule.why] {
+            if !sentence.ends_with(['.', ')', '?']) {
+                writeln!(wrong, "the rule {code} does not end its sentence: {sentence}").unwrap();
+            }
+        }
+        if rule.wrong == rule.mended {
+            writeln!(wrong, "the rule {code} has the same example twice").unwrap();
+        }
+    }
+    for rule in [ruleout::check::rules(), ruleout::playbook::rules()].concat() {
+        for file in [format!("{}.playbook", rule.code), format!("{}.ok.playbook", rule.code)] {
+            if !here.contains(&file) {
+                writeln!(wrong, "there is no {file}").unwrap();
+            }
+        }
+    }
+    for file in &here {
+        let code = file.split('.').next().unwrap();
+        if !codes.contains(code) {
+            writeln!(wrong, "{file} is a case of no rule").unwrap();
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+    assert!(all_rules().iter().any(|rule| rule.level == Level::Warning));
+}
