@@ -101,7 +101,10 @@ fn tell(subject: Subject<'_>, work: &Work<'_>, live: Option<Live>, problems: &mu
         let (problem, line) = match too_late {
             Some(step) => {
                 let message = format!("`{}` {why}, and its danger or warning stands below the first step.", work.name);
-                (Problem::new(&LIVE_WITHOUT_WARNING, place(step.span()), message), moved(subject, step, work, Some(first)))
+                (
+                    Problem::new(&LIVE_WITHOUT_WARNING, place(step.span()), message),
+                    moved(subject, step, work, Some(first)),
+                )
             }
             None => {
                 let message = format!("`{}` {why}, and has no danger or warning.", work.name);

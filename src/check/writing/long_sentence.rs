@@ -12,8 +12,8 @@ pub static RULE: Rule = Rule {
     level: Level::Warning,
     says: "A sentence has at most twenty words; a number and its unit count as one.",
     why: "A long sentence is read twice, or half. Twenty words is the limit of ASD-STE100, rule 5.1, for instructions.",
-    wrong: "do  Hang the thermometer in the middle of the box, out of the fan stream, clear of the door and the boxes, because the air by the walls is colder.",
-    mended: "do   Hang the thermometer in the middle of the box, out of the fan stream, clear of the door and the boxes.\nwhy  The air by the walls is colder.",
+    wrong: "do  Hang the thermometer in the middle of the box, out of the fan stream, clear of the door, because the air by the walls is colder.",
+    mended: "do   Hang the thermometer in the middle of the box, out of the fan stream, clear of the door.\nwhy  The air by the walls is colder.",
 };
 
 const MOST_WORDS: usize = 20;
