@@ -14,6 +14,7 @@ mod graph;
 mod head;
 mod joined;
 mod live_work;
+mod needless;
 mod outcomes;
 mod pictures;
 pub mod places;
@@ -102,6 +103,7 @@ static CHECKS: &[Check] = &[
     Check { rules: &head::RULES, run: head::check },
     Check { rules: &joined::RULES, run: joined::check },
     Check { rules: &live_work::RULES, run: live_work::check },
+    Check { rules: &needless::RULES, run: needless::check },
     Check { rules: &outcomes::RULES, run: outcomes::check },
     Check { rules: &pictures::RULES, run: pictures::check },
     Check { rules: &power::RULES, run: power::check },
