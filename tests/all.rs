@@ -28,6 +28,9 @@ mod house;
 #[path = "all/language.rs"]
 mod language;
 #[cfg(test)]
+#[path = "all/publish.rs"]
+mod publish;
+#[cfg(test)]
 #[path = "all/sheet.rs"]
 mod sheet;
 #[cfg(test)]
