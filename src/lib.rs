@@ -22,3 +22,4 @@ pub mod sheet;
 pub mod site;
 pub mod text;
 pub mod trade;
+pub mod walk;

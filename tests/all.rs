@@ -42,3 +42,6 @@ mod trade;
 #[cfg(test)]
 #[path = "all/unit_sheet.rs"]
 mod unit_sheet;
+#[cfg(test)]
+#[path = "all/walk.rs"]
+mod walk;

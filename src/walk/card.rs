@@ -1,0 +1,78 @@
+//! The text of a step, laid out for a terminal of 80 columns: a word in the margin, the sentence beside it.
+
+use textwrap::{Options, fill};
+
+/// Columns used, so that nothing breaks at 80.
+const WIDTH: usize = 78;
+/// Columns of the margin.
+const MARGIN: usize = 11;
+
+/// Text being laid out.
+#[derive(Debug, Default)]
+pub struct Card {
+    text: String,
+}
+
+impl Card {
+    /// A heading, with a line drawn to the right edge.
+    pub fn title(&mut self, words: &str) {
+        let words = fill(&clean(words), Options::new(WIDTH));
+        let last = words.lines().last().map_or(0, |line| line.chars().count());
+        let rule = "-".repeat(WIDTH.saturating_sub(last + 1).max(3));
+        self.text.push_str(&format!("\n{words} {rule}\n"));
+    }
+
+    /// A word in the margin and a sentence beside it.
+    pub fn line(&mut self, margin: &str, words: &str) {
+        let first = format!("{margin:<MARGIN$}");
+        let rest = " ".repeat(MARGIN);
+        let options = Options::new(WIDTH).initial_indent(&first).subsequent_indent(&rest);
+        self.text.push_str(&fill(&clean(words), options));
+        self.text.push('\n');
+    }
+
+    /// Sentences one under the other, the margin word beside the first.
+    pub fn lines<T: AsRef<str>>(&mut self, margin: &str, words: &[T]) {
+        for (nth, words) in words.iter().enumerate() {
+            self.line(if nth == 0 { margin } else { "" }, words.as_ref());
+        }
+    }
+
+    /// Things to choose from, set in a little.
+    pub fn choices<T: AsRef<str>>(&mut self, words: &[T]) {
+        let first = " ".repeat(MARGIN + 2);
+        let rest = " ".repeat(MARGIN + 4);
+        for words in words {
+            let options = Options::new(WIDTH).initial_indent(&first).subsequent_indent(&rest);
+            self.text.push_str(&fill(&clean(words.as_ref()), options));
+            self.text.push('\n');
+        }
+    }
+
+    /// A sentence across the whole width.
+    pub fn say(&mut self, words: &str) {
+        self.text.push_str(&fill(&clean(words), Options::new(WIDTH)));
+        self.text.push('\n');
+    }
+
+    /// Text that is laid out already.
+    pub fn ready(&mut self, text: &str) {
+        self.text.push_str(text);
+    }
+
+    /// The text, each line ending in a line end.
+    #[must_use]
+    pub fn text(self) -> String {
+        // A margin word with nothing beside it leaves blanks at the end of its line.
+        let mut text = self.text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
+        if !text.is_empty() {
+            text.push('\n');
+        }
+        text
+    }
+}
+
+/// The words without anything a terminal would obey.
+fn clean(words: &str) -> String {
+    words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}

@@ -1,0 +1,236 @@
+//! What was typed: a word to the walk itself, a yes, an answer by its words, a reading. Understood here, acted on elsewhere.
+
+use crate::playbook::model::{Takes, Test};
+use crate::text::english::list;
+use crate::trade::quantity::{NumberSlip, plain};
+use crate::trade::reading::{Reading, ReadingSlip};
+use crate::trade::unit::{Current, Unit};
+
+/// A word to the walk itself; each can be said at any step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Order {
+    /// What can be said here.
+    Help,
+    /// The last answer back.
+    Back,
+    /// Words for the record.
+    Note(String),
+    /// Can't do this one.
+    Cannot,
+    /// Stop: not safe.
+    Stop,
+    /// The part is not on the truck.
+    NoPart,
+    /// Go on another time.
+    Pause,
+    /// The step once more.
+    Again,
+    /// What was found so far.
+    SoFar,
+    /// The tests owed.
+    Owed,
+}
+
+/// What can be said at any step, and what it does: the list `?` prints.
+pub const ORDERS: [(&str, &str); 9] = [
+    ("stop", "It is not safe. The walk ends in a hand-over."),
+    ("can't", "You can't do this one: no access, no tool, not allowed."),
+    ("no part", "The part is not on the truck."),
+    ("back", "Take the last answer back. What was changed on the unit stays changed."),
+    ("note WORDS", "Put words in the record."),
+    ("again", "Show this step again."),
+    ("so far", "Show what was found so far."),
+    ("owed", "Show the tests still owed after a repair."),
+    ("pause", "Leave off here. The record is kept."),
+];
+
+/// The word to the walk in a line, if it is one.
+#[must_use]
+pub fn order(line: &str) -> Option<Order> {
+    let line = line.trim();
+    let folded = folded(line);
+    if folded == "note" || folded.starts_with("note ") {
+        return Some(Order::Note(line.get(4..).unwrap_or("").trim().to_owned()));
+    }
+    Some(match folded.as_str() {
+        "?" | "help" => Order::Help,
+        "back" => Order::Back,
+        "can't" | "cant" | "can not" | "cannot" | "can't do" | "can't do it" | "can't do this"
+        | "can't do this one" => Order::Cannot,
+        "stop" | "not safe" | "stop not safe" => Order::Stop,
+        "no part" | "no parts" | "part not on the truck" | "not on the truck" => Order::NoPart,
+        "pause" | "quit" | "exit" => Order::Pause,
+        "again" => Order::Again,
+        "so far" => Order::SoFar,
+        "owed" => Order::Owed,
+        _ => return None,
+    })
+}
+
+/// Small letters, single blanks, straight apostrophes, no comma or stop at a word's end.
+#[must_use]
+pub fn folded(line: &str) -> String {
+    let words = line.split_whitespace().map(|word| word.trim_end_matches([',', '.', '!']));
+    words.collect::<Vec<_>>().join(" ").to_lowercase().replace('’', "'")
+}
+
+/// Whether it says that something is done.
+#[must_use]
+pub fn is_yes(line: &str) -> bool {
+    matches!(folded(line).as_str(), "y" | "yes" | "done" | "ok" | "it is" | "it does")
+}
+
+/// Whether it says no.
+#[must_use]
+pub fn is_no(line: &str) -> bool {
+    matches!(folded(line).as_str(), "n" | "no" | "not" | "not yet" | "no it does not")
+}
+
+/// Which of several answers was meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Picked {
+    /// This one.
+    One(usize),
+    /// One of these.
+    Several(Vec<usize>),
+    /// None.
+    None,
+}
+
+/// The answer meant: its words, else its beginning, else the beginning of a word in it that no other answer has.
+/// In quotes, only its words: for an answer that reads like an order.
+#[must_use]
+pub fn pick<T: AsRef<str>>(line: &str, answers: &[T]) -> Picked {
+    let quoted = line.trim().trim_matches('"');
+    let typed = folded(quoted);
+    if typed.is_empty() {
+        return Picked::None;
+    }
+    let answers: Vec<String> = answers.iter().map(|answer| folded(answer.as_ref())).collect();
+    let all = |fits: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        answers.iter().enumerate().filter(|(_, answer)| fits(answer)).map(|(at, _)| at).collect()
+    };
+    let tries = [
+        all(&|answer| answer == typed),
+        all(&|answer| answer.starts_with(&typed)),
+        all(&|answer| answer.split(' ').enumerate().any(|(nth, _)| from_word(answer, nth).starts_with(&typed))),
+    ];
+    for found in tries {
+        match found.as_slice() {
+            [] => {}
+            [one] => return Picked::One(*one),
+            _ => return Picked::Several(found),
+        }
+    }
+    Picked::None
+}
+
+/// The answer from its word of this number on.
+fn from_word(answer: &str, nth: usize) -> &str {
+    answer.match_indices(' ').nth(nth.wrapping_sub(1)).and_then(|(at, _)| answer.get(at + 1..)).unwrap_or(answer)
+}
+
+/// "volts AC", as the question mark of a reading.
+#[must_use]
+pub fn spoken(unit: Unit) -> String {
+    match unit.current() {
+        Some(Current::Ac) => format!("{} AC", unit.spoken()),
+        Some(Current::Dc) => format!("{} DC", unit.spoken()),
+        None => unit.spoken().to_owned(),
+    }
+}
+
+/// Why a typed reading is asked back, and what to type instead.
+#[must_use]
+pub fn asked_back(slip: &ReadingSlip, unit: Unit) -> String {
+    let asked = spoken(unit);
+    match slip {
+        ReadingSlip::Empty => format!("Type what the meter shows, in {asked}."),
+        ReadingSlip::Number(slip, text) => number_back(*slip, text, &asked),
+        ReadingSlip::UnknownUnit(name) => {
+            format!(
+                "`{name}` is no unit known here. This reading is in {asked}: type the number, or the number and its unit."
+            )
+        }
+        ReadingSlip::WrongUnit(typed) => format!(
+            "That is {}, and this step asks for {asked}. Look at the switch of the meter and read again.",
+            spoken(*typed)
+        ),
+        ReadingSlip::WrongCurrent(typed) => format!(
+            "That is {}, and this step asks for {asked}. Turn the meter to the right one and read again.",
+            spoken(*typed)
+        ),
+        ReadingSlip::NoOverLimit => format!(
+            "OL belongs to ohms. On {asked} it means the range is too small: go up a range and type the number."
+        ),
+        ReadingSlip::BelowZero => format!("A meter on {asked} shows no minus. Read again and type the number."),
+    }
+}
+
+fn number_back(slip: NumberSlip, text: &str, asked: &str) -> String {
+    match slip {
+        NumberSlip::Comma => format!("`{text}`: leave the comma out: {}.", text.replace(',', "")),
+        NumberSlip::Fraction => format!("`{text}`: type it with a decimal point, as in 0.125."),
+        NumberSlip::Dash => format!("`{text}` is two numbers. Type the one this step asks for."),
+        NumberSlip::Exponent => format!("`{text}`: type it in plain digits."),
+        NumberSlip::TooLong => format!("`{text}` has more digits than a meter shows. Type what the meter shows."),
+        NumberSlip::NotANumber => format!("`{text}` is no number. Type what the meter shows, in {asked}."),
+    }
+}
+
+/// Why a reading without its unit is asked back for its size: far past every limit of the step, or past what a meter and a
+/// machine of this trade reach. Typed again with its unit it is taken.
+///
+/// The two bounds are ours: 20 times the largest limit; 1000 V, 1000 A, 100 Mohm, 2000 °F, 1000 psi.
+#[must_use]
+pub fn odd_size(reading: Reading, typed: &str, unit: Unit, judged: Option<&Test>) -> Option<String> {
+    let Reading::Value(value) = reading else { return None };
+    if typed.chars().any(|c| c.is_alphabetic() || matches!(c, '%' | '"' | '°')) {
+        return None;
+    }
+    let limits = judged.into_iter().flat_map(|test| &test.branches).filter_map(|branch| match &branch.takes {
+        Takes::Numbers { stretches, .. } => Some(stretches.iter().flat_map(|s| [s.low.at.abs(), s.high.at.abs()])),
+        _ => None,
+    });
+    let largest = limits.flatten().filter(|at| at.is_finite()).fold(0.0, f64::max);
+    let told = format!("{} {unit}", plain(value));
+    if largest > 0.0 && value.abs() > 20.0 * largest {
+        return Some(format!(
+            "{told}? The limits of this step end at {} {unit}. If that is what the meter shows, type it again with its unit.",
+            plain(largest)
+        ));
+    }
+    let reach = [("V", 1000.0), ("A", 1000.0), ("Mohm", 100.0), ("°F", 2000.0), ("psi", 1000.0)];
+    reach.iter().find(|(symbol, most)| unit.symbol() == *symbol && value.abs() > *most).map(|(_, most)| {
+        format!(
+            "{told}? That is past {} {unit}. If that is what the meter shows, type it again with its unit.",
+            plain(*most)
+        )
+    })
+}
+
+/// "the display or nothing", for an answer that was not understood.
+#[must_use]
+pub fn one_of<T: AsRef<str>>(answers: &[T]) -> String {
+    let quoted: Vec<String> = answers.iter().map(|answer| format!("`{}`", answer.as_ref())).collect();
+    list(&quoted, "or")
+}
+
+/// The text with "that zone" and "zone.relay" said for a member: "zone-3", "zone-3.relay".
+#[must_use]
+pub fn for_member(text: &str, bank: &str, member: u16) -> String {
+    let name = format!("{bank}-{member}");
+    let mut told = text.replace(&format!("that {bank}"), &name);
+    let part = format!("{bank}.");
+    let mut from = 0;
+    while let Some(at) = told.get(from..).and_then(|rest| rest.find(&part)).map(|at| at + from) {
+        let starts = told.get(..at).and_then(|before| before.chars().last()).is_none_or(|c| c == ' ' || c == '(');
+        let goes_on =
+            told.get(at + part.len()..).and_then(|after| after.chars().next()).is_some_and(char::is_alphanumeric);
+        if starts && goes_on {
+            told.replace_range(at..at + bank.len(), &name);
+        }
+        from = at + part.len();
+    }
+    told
+}

@@ -1,0 +1,150 @@
+//! The echo of an answer: the arithmetic, the line it fell on, what good is, and what that means for the walk.
+
+use super::card::Card;
+use super::heard::for_member;
+use super::items::bank_of;
+use super::record::What;
+use crate::engine::step::OwedTold;
+use crate::engine::{State, Told};
+use crate::language::syntax::OutcomeKind;
+use crate::playbook::model::{Bank, Branch, Members, Playbook, Question, Scale, Test};
+use crate::trade::reading::Reading;
+use crate::trade::unit::Unit;
+
+/// An answer just taken.
+pub struct Echo<'a> {
+    /// The playbook the test stands in.
+    pub book: &'a Playbook,
+    /// The test.
+    pub test: &'a Test,
+    /// The title of the step, with the member.
+    pub step: &'a str,
+    /// The readings, in order of the measures.
+    pub read: &'a [Reading],
+    /// How it was taken.
+    pub told: &'a Told,
+    /// What follows.
+    pub next: &'a State,
+}
+
+impl Echo<'_> {
+    /// The event for the record; `None` where no line was met.
+    pub fn event(&self) -> Option<What> {
+        let branch = self.fell()?;
+        Some(What::Found {
+            test: self.test.name.clone(),
+            step: self.step.to_owned(),
+            result: self.result().unwrap_or_default(),
+            line: branch.words.clone(),
+            good: self.test.good().map(|good| good.words.clone()).unwrap_or_default(),
+            is_good: branch.kind == OutcomeKind::Good,
+            by: if self.is_judged() { "judged by the technician".to_owned() } else { String::new() },
+            owed: match self.told.owed {
+                OwedTold::Outside => String::new(),
+                OwedTold::Struck => "good: struck".to_owned(),
+                OwedTold::Stays => "not good: still owed".to_owned(),
+            },
+        })
+    }
+
+    /// The echo on the screen.
+    pub fn text(&self, card: &mut Card) {
+        if let Question::Sum { words, .. } = &self.test.question
+            && let Some(result) = self.result()
+        {
+            card.line("Sum", &format!("{words} = {} = {result}", self.with_numbers(words)));
+        }
+        let Some(branch) = self.fell() else { return };
+        let judged = if self.is_judged() { ", judged by you" } else { "" };
+        let good = self.test.good().map(|good| good.words.as_str()).unwrap_or_default();
+        let is_good = branch.kind == OutcomeKind::Good;
+        let found = match (self.result(), is_good) {
+            (Some(result), true) => format!("{result}: good, {}{judged}.", branch.words),
+            (Some(result), false) => format!("{result}: {}{judged}. Good is {good}.", branch.words),
+            (None, true) => format!("{}: good.", branch.words),
+            (None, false) => format!("{}. Good is: {good}.", branch.words),
+        };
+        card.line("Found", &found);
+        self.bank(card);
+        match self.told.owed {
+            OwedTold::Struck if self.next.owed.is_empty() => card.line("", "Struck off. No test is owed any more."),
+            OwedTold::Struck => {
+                card.line("", &format!("Struck off. {}", super::screen::owed_count(self.next.owed.len())))
+            }
+            OwedTold::Stays => card.line("", "It stays owed: this is the trail of a second fault."),
+            OwedTold::Outside => {}
+        }
+    }
+
+    /// In a bank, what came out over all members.
+    fn bank(&self, card: &mut Card) {
+        let (Members::Each(_), Some(bank)) = (self.test.members, bank_of(self.book, self.test.members)) else { return };
+        let Some(line) = self.told.line.and_then(|at| self.test.branches.get(at)) else { return };
+        let words = match (self.told.picked, line.kind) {
+            (Some((_, member)), _) => {
+                format!("{}-{member} is the first with \"{}\": it is next.", bank.name, line.words)
+            }
+            (None, OutcomeKind::All) => format!("All of them: {}.", line.words),
+            (None, _) => format!("Every {} is good.", bank.name),
+        };
+        card.line("", &words);
+    }
+
+    fn fell(&self) -> Option<&Branch> {
+        self.told.fell.and_then(|at| self.test.branches.get(at))
+    }
+
+    fn is_judged(&self) -> bool {
+        matches!(self.test.scale, Scale::Judged(_))
+            && self.told.result.is_some_and(|result| crate::engine::needs_judging(self.test, result))
+    }
+
+    fn result(&self) -> Option<String> {
+        self.told.result.zip(self.unit()).map(|(result, unit)| result.told(unit))
+    }
+
+    fn unit(&self) -> Option<Unit> {
+        match self.test.scale {
+            Scale::Answers => None,
+            Scale::Numbers(unit) | Scale::Judged(unit) => Some(unit),
+        }
+    }
+
+    /// The sum as the author wrote it, with the readings in the place of their names.
+    fn with_numbers(&self, words: &str) -> String {
+        let value = |name: &str| -> Option<String> {
+            let here = self.test.measures().iter().zip(self.read);
+            let named = |slot: &crate::playbook::model::Slot| slot.name.as_deref() == Some(name);
+            here.into_iter()
+                .find(|(measure, _)| named(self.book.slot(measure.slot)))
+                .map(|(measure, reading)| reading.told(measure.unit))
+                .or_else(|| self.from_before(name))
+        };
+        let mut told = String::new();
+        let mut name = String::new();
+        for c in words.chars().chain([' ']) {
+            if c.is_alphanumeric() || c == '-' && !name.is_empty() || c == '_' {
+                name.push(c);
+                continue;
+            }
+            told.push_str(&value(&name).unwrap_or_else(|| name.clone()));
+            name.clear();
+            told.push(c);
+        }
+        told.trim_end().to_owned()
+    }
+
+    /// A reading of an earlier test.
+    fn from_before(&self, name: &str) -> Option<String> {
+        let (_, kept) = self.next.readings.iter().rev().find(|((slot, _), _)| {
+            self.book.slots.get(usize::from(slot.0)).is_some_and(|slot| slot.name.as_deref() == Some(name))
+        })?;
+        let slot = self.book.slots.iter().find(|slot| slot.name.as_deref() == Some(name))?;
+        Some(kept.0.told(slot.unit))
+    }
+}
+
+/// The words of a place for a member: "from zone-3.Z to L1".
+pub fn place(words: &str, member: Option<(&Bank, u16)>) -> String {
+    member.map_or_else(|| words.to_owned(), |(bank, number)| for_member(words, &bank.name, number))
+}

@@ -1,0 +1,253 @@
+//! The terminal walk, told as cases: a playbook, what is typed, what must be seen.
+//!
+//! A case is a file `tests/cases/walk/NAME.walk`:
+//!
+//! | line | says |
+//! |---|---|
+//! | `playbook PATH` | the playbook walked, then those it goes on to |
+//! | `> WORDS` | a typed line |
+//! | `see WORDS` | stands in the answer to it, however the lines are broken |
+//! | `hide WORDS` | does not |
+//! | `mark WORDS` | is the question mark then |
+//! | `over` | the walk has ended |
+//!
+//! Whatever a case says, no line is wider than 80 columns, no step is higher than a terminal of 24 lines, and directly above
+//! each question stands how the unit stands.
+
+use ruleout::engine::{BookId, Library};
+use ruleout::language::parse;
+use ruleout::playbook::compile::{Ground, compile};
+use ruleout::playbook::model::{Bank, Playbook};
+use ruleout::sheet::shop::Shop;
+use ruleout::text::source::Source;
+use ruleout::walk::{Reply, TakeUp, Walk, keep};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+const AT: &str = "2026-11-25 10:00";
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn compiled(path: &str, shop: &Shop) -> Arc<Playbook> {
+    let text = std::fs::read_to_string(root().join(path)).unwrap_or_else(|why| panic!("{path}: {why}"));
+    let (tree, problems) = parse(&Source::new(path, text));
+    assert!(problems.is_empty(), "{path}: {:?}", problems.iter().map(|p| &p.message).collect::<Vec<_>>());
+    let banks = [Bank { name: "zone".to_owned(), members: vec![1, 2, 3] }];
+    let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &banks });
+    let errors: Vec<_> = problems.iter().filter(|p| p.is_error()).map(|p| &p.message).collect();
+    assert!(errors.is_empty(), "{path}: {errors:?}");
+    Arc::new(playbook.unwrap())
+}
+
+fn library(paths: &[&str], shop: &Shop) -> Arc<Library> {
+    Arc::new(Library::new(paths.iter().map(|path| compiled(path, shop)).collect()))
+}
+
+fn started(paths: &[&str]) -> (Walk, Reply) {
+    let shop = Shop::built_in();
+    Walk::start(library(paths, &shop), BookId(0), Arc::new(shop), AT).unwrap()
+}
+
+/// Words with every run of blanks and line ends made one blank.
+fn folded(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What has to hold of every reply.
+fn fits(walk: &Walk, reply: &Reply) -> Result<(), String> {
+    if walk.is_over() {
+        return Ok(());
+    }
+    if let Some(wide) = reply.text.lines().find(|line| line.chars().count() > 80) {
+        return Err(format!("wider than 80 columns: {wide}"));
+    }
+    // The question itself takes the last line.
+    let high = reply.text.lines().count() + 1;
+    if high > 24 {
+        return Err(format!("{high} lines high"));
+    }
+    let asks_after_standing = walk.prompt() != "complaint: ";
+    if asks_after_standing && !reply.text.lines().last().is_some_and(|line| line.starts_with("Unit now: ")) {
+        return Err("how the unit stands is not right above the question".to_owned());
+    }
+    Ok(())
+}
+
+#[test]
+fn every_case() {
+    let folder = root().join("tests/cases/walk");
+    let mut cases: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    cases.retain(|path| path.extension().is_some_and(|ending| ending == "walk"));
+    cases.sort();
+    assert!(cases.len() >= 10, "only {} cases found", cases.len());
+    let mut wrong = Vec::new();
+    for path in cases {
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        run(&name, &std::fs::read_to_string(&path).unwrap(), &mut wrong);
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
+    let books: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("playbook ")).collect();
+    let (mut walk, mut reply) = started(&books);
+    let mut checks = 0;
+    for (line, number) in text.lines().zip(1..) {
+        let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
+        let mut say = |what: &str| {
+            wrong.push(format!("{name}:{number}: {what}\n{}\n{}", indented(&reply.text), walk.prompt()));
+        };
+        match word {
+            "" | "#" | "playbook" => continue,
+            ">" => {
+                if walk.is_over() {
+                    say("typed after the end");
+                    return;
+                }
+                reply = walk.hear(rest, AT);
+                if let Err(why) = fits(&walk, &reply) {
+                    wrong.push(format!("{name}:{number}: {why}\n{}", indented(&reply.text)));
+                }
+                continue;
+            }
+            "see" if !folded(&reply.text).contains(&folded(rest)) => say(&format!("not seen: {rest}")),
+            "hide" if folded(&reply.text).contains(&folded(rest)) => say(&format!("seen: {rest}")),
+            "mark" if walk.prompt().trim_end() != rest => say(&format!("not the question mark: {rest}")),
+            "over" if !walk.is_over() => say("not over"),
+            "see" | "hide" | "mark" | "over" => {}
+            _ => panic!("{name}:{number}: no such line: {line}"),
+        }
+        checks += 1;
+    }
+    assert!(checks > 0, "{name} checks nothing");
+}
+
+fn indented(text: &str) -> String {
+    text.lines().map(|line| format!("    | {line}")).collect::<Vec<_>>().join("\n")
+}
+
+const TANK: &str = "tests/cases/engine/tank-cold.playbook";
+
+fn typed(walk: &mut Walk, lines: &[&str]) -> Reply {
+    let mut reply = Reply::default();
+    for line in lines {
+        reply = walk.hear(line, AT);
+    }
+    reply
+}
+
+/// Every event comes out with the line that made it, so that it can be written before the next question.
+#[test]
+fn every_event_comes_out_at_once() {
+    let (mut walk, reply) = started(&[TANK]);
+    let mut events = reply.events;
+    for line in ["cold", "yes", "120", "yes", "", "yes", "note damp in here", "0", "back", "0", "yes"] {
+        events.extend(walk.hear(line, AT).events);
+        assert_eq!(events, walk.events(), "after {line:?}");
+    }
+    assert!(events.len() > 8);
+}
+
+/// A walk left off anywhere is taken up at the same question, with the same record.
+#[test]
+fn a_walk_is_taken_up_where_it_was_left_off() {
+    let lines =
+        ["", "yes", "120", "yes", "", "yes", "0", "yes", "", "OL", "", "note two words", "", "done", "", "10", ""];
+    for left_after in 0..=lines.len() {
+        let (mut walk, _) = started(&[TANK]);
+        typed(&mut walk, &lines[..left_after]);
+        let mark = walk.prompt();
+        walk.leave_off("interrupt", AT);
+        // Through the file and back.
+        let text: String = walk.events().iter().map(|event| serde_json::to_string(event).unwrap() + "\n").collect();
+        let events = keep::read(&text).unwrap();
+        assert_eq!(events, walk.events());
+        let shop = Shop::built_in();
+        let (again, reply) = Walk::take_up(library(&[TANK], &shop), BookId(0), Arc::new(shop), &events, AT).unwrap();
+        assert_eq!(again.prompt(), mark, "left off after {left_after} lines");
+        assert!(reply.text.contains("Taken up"), "{}", reply.text);
+    }
+}
+
+#[test]
+fn a_record_that_does_not_fit_is_refused() {
+    let shop = Arc::new(Shop::built_in());
+    let (mut walk, _) = started(&[TANK]);
+    typed(&mut walk, &["", "yes", "120", "yes"]);
+    let take_up = |paths: &[&str], events: &[_]| {
+        Walk::take_up(library(paths, &shop), BookId(0), Arc::clone(&shop), events, AT).map(|_| ()).unwrap_err()
+    };
+    let events = walk.events().to_vec();
+    assert_eq!(take_up(&["tests/cases/engine/motor-hums.playbook"], &events), TakeUp::OtherText);
+    assert_eq!(take_up(&[TANK], &events[1..]), TakeUp::NoStart);
+    let mut other = events.clone();
+    other[3].typed = Some("160".to_owned());
+    assert_eq!(take_up(&[TANK], &other), TakeUp::Parted(4));
+    // A line cut off by a pulled battery is left out; one that is no event is said.
+    let mut text: String = events.iter().map(|event| serde_json::to_string(event).unwrap() + "\n").collect();
+    text.push_str("{\"at\": \"20");
+    assert_eq!(keep::read(&text).unwrap(), events);
+    assert_eq!(keep::read("{}\n"), Err(1));
+}
+
+/// Words from a playbook or a technician never reach the terminal as something it would obey.
+#[test]
+fn no_control_characters() {
+    let (mut walk, _) = started(&[TANK]);
+    let reply = typed(&mut walk, &["cold \u{1b}[2J water", "yes", "note \u{1b}]0;x\u{7}", "so far", "pause"]);
+    assert!(walk.is_over());
+    assert!(!reply.text.contains(['\u{1b}', '\u{7}']), "{}", reply.text);
+}
+
+/// The whole text of a call with a second fault, as a technician sees it.
+#[test]
+fn a_whole_call() {
+    let (mut walk, reply) = started(&[TANK]);
+    let mut text = reply.text;
+    let lines = [
+        "the dish machine leaves grease",
+        "yes",
+        "120",
+        "yes",
+        "",
+        "yes",
+        "0",
+        "yes",
+        "",
+        "OL",
+        "",
+        "",
+        "done",
+        "",
+        "10",
+        "",
+        "",
+        "yes",
+        "135",
+        "yes",
+        "",
+        "yes",
+        "0.4",
+        "yes",
+        "",
+        "10",
+        "",
+        "done",
+        "yes",
+        "22.5",
+        "yes",
+        "",
+        "yes",
+        "yes",
+        "162",
+        "done",
+    ];
+    for line in lines {
+        text.push_str(&format!("{}{line}\n", walk.prompt()));
+        text.push_str(&walk.hear(line, AT).text);
+    }
+    assert!(walk.is_over(), "{text}");
+    insta::assert_snapshot!(text);
+}
