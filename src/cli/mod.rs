@@ -14,6 +14,7 @@ mod library;
 mod publish;
 mod rule;
 mod sheet;
+mod walk;
 
 pub use exit::Exit;
 
@@ -48,6 +49,8 @@ enum Command {
     Sheet(sheet::Args),
     /// Print a unit sheet to start from
     Draft(draft::Args),
+    /// Follow a playbook at the unit, one step at a time
+    Walk(walk::Args),
 }
 
 /// Reads the command line and runs the command.
@@ -69,6 +72,7 @@ pub fn run() -> ExitCode {
         Command::Rule(args) => rule::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Draft(args) => draft::run(&args),
+        Command::Walk(args) => walk::run(&args),
     };
     exit.into()
 }

@@ -5,6 +5,7 @@ use super::library::Library;
 use super::state::{At, Reason, State};
 use crate::language::syntax::BlockKind;
 use crate::playbook::ways::{Change, way, way_home};
+use crate::sheet::standing::Standing;
 use crate::sheet::states::Stand;
 
 /// The changes still to make before what the walk waits at, in order.
@@ -16,12 +17,18 @@ pub fn changes(library: &Library, state: &State) -> Result<Vec<Change>, Refused>
     let found = match &state.at {
         At::Test(_) | At::Work(..) => way(states, from, &named(library, state)),
         At::Closing => way_home(states, from, library.closing()),
-        // Only the power: what else stands open is not worth a hand in it.
-        At::Leaving(Reason::NotSafe) => way(states, from, &[Stand::LOCKED_OUT]),
+        // Only the power, and at once: what else stands open or on is not worth a hand in it, whatever should go first.
+        At::Leaving(Reason::NotSafe) => return Ok(straight_to_locked_out(from)),
         At::Leaving(reason) => way_home(states, from, &left(library, reason)),
         At::Closed | At::HandedOver(_) => Ok(Vec::new()),
     };
     found.map_err(|why| Refused::NoWay(why.told(states)))
+}
+
+fn straight_to_locked_out(from: &Standing) -> Vec<Change> {
+    let Stand { state, value } = Stand::LOCKED_OUT;
+    let now = from.get(state);
+    if now == value { Vec::new() } else { vec![Change { state, from: now, to: value }] }
 }
 
 /// The states the block names, in the common table.

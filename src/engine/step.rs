@@ -113,6 +113,16 @@ pub fn judged_result(library: &Library, state: &State, read: &[Reading]) -> Resu
     sum::result(book, test, read, &|slot| kept(state, book, test, member, slot))
 }
 
+/// A reading taken before that the test waited at can use: of the member it is asked for, or of the one picked.
+#[must_use]
+pub fn reading_before(library: &Library, state: &State, slot: SlotId) -> Option<Reading> {
+    let At::Test(visit) = &state.at else { return None };
+    let book = library.book(state.book());
+    let test = book.test(visit.test);
+    let member = member_of(state, visit, book, test).ok()?;
+    kept(state, book, test, member, slot)
+}
+
 /// At most so many answers (state changes not counted) end any walk that starts in this playbook:
 /// (repairs × members + 1) × (tests + owed tests), a bank's test counting once for each member, and the works themselves.
 #[must_use]

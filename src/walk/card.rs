@@ -5,7 +5,7 @@ use textwrap::{Options, fill};
 /// Columns used, so that nothing breaks at 80.
 const WIDTH: usize = 78;
 /// Columns of the margin.
-const MARGIN: usize = 11;
+pub const MARGIN: usize = 11;
 
 /// Text being laid out.
 #[derive(Debug, Default)]
@@ -47,6 +47,22 @@ impl Card {
             self.text.push_str(&fill(&clean(words.as_ref()), options));
             self.text.push('\n');
         }
+    }
+
+    /// Things one under the other, each with its number or name in front.
+    pub fn listed<T: AsRef<str>>(&mut self, indent: usize, items: impl IntoIterator<Item = (String, T)>) {
+        for (lead, words) in items {
+            let first = format!("{}{lead}  ", " ".repeat(indent));
+            let rest = " ".repeat(first.chars().count());
+            let options = Options::new(WIDTH).initial_indent(&first).subsequent_indent(&rest);
+            self.text.push_str(&fill(&clean(words.as_ref()), options));
+            self.text.push('\n');
+        }
+    }
+
+    /// An empty line.
+    pub fn gap(&mut self) {
+        self.text.push('\n');
     }
 
     /// A sentence across the whole width.

@@ -110,6 +110,22 @@ pub fn pick<T: AsRef<str>>(line: &str, answers: &[T]) -> Picked {
     let all = |fits: &dyn Fn(&str) -> bool| -> Vec<usize> {
         answers.iter().enumerate().filter(|(_, answer)| fits(answer)).map(|(at, _)| at).collect()
     };
+    // "no" is no beginning of "normal", nor "y" of "yellow flame": a bare yes or no is a whole word.
+    let word = match typed.as_str() {
+        "n" | "no" => Some("no"),
+        "y" | "yes" => Some("yes"),
+        _ => None,
+    };
+    if let Some(word) = word {
+        return match all(&|answer| answer == typed || answer.split([' ', ',']).next() == Some(word)).as_slice() {
+            [] => Picked::None,
+            [one] => Picked::One(*one),
+            several => several
+                .iter()
+                .find(|at| answers.get(**at).is_some_and(|answer| answer == word))
+                .map_or_else(|| Picked::Several(several.to_vec()), |at| Picked::One(*at)),
+        };
+    }
     let tries = [
         all(&|answer| answer == typed),
         all(&|answer| answer.starts_with(&typed)),
@@ -233,4 +249,78 @@ pub fn for_member(text: &str, bank: &str, member: u16) -> String {
         from = at + part.len();
     }
     told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn orders() {
+        for (typed, want) in [
+            ("?", Some(Order::Help)),
+            ("  STOP ", Some(Order::Stop)),
+            ("stop, not safe", Some(Order::Stop)),
+            ("can’t", Some(Order::Cannot)),
+            ("Can't do this one.", Some(Order::Cannot)),
+            ("no part", Some(Order::NoPart)),
+            ("note  lime in the tank, 2 inches", Some(Order::Note("lime in the tank, 2 inches".into()))),
+            ("NOTE", Some(Order::Note(String::new()))),
+            ("notebook", None),
+            ("stopped", None),
+            ("no", None),
+            ("\"stop\"", None),
+            ("", None),
+        ] {
+            assert_eq!(order(typed), want, "{typed:?}");
+        }
+    }
+
+    #[test]
+    fn answers_by_their_words_their_beginning_or_a_word_of_theirs() {
+        let burner = ["stays lit", "lights, then drops out", "no flame", "normal"];
+        let yes_no = ["yes", "no", "not sure"];
+        let stops = ["stop", "stops after a minute"];
+        let cases: &[(&str, &[&str], Picked)] = &[
+            ("stays lit", &burner, Picked::One(0)),
+            ("STAYS  LIT.", &burner, Picked::One(0)),
+            ("st", &burner, Picked::One(0)),
+            ("drops", &burner, Picked::One(1)),
+            ("then drops out", &burner, Picked::One(1)),
+            ("flame", &burner, Picked::One(2)),
+            ("no", &burner, Picked::One(2)),
+            ("n", &burner, Picked::One(2)),
+            ("l", &burner, Picked::One(1)),
+            ("li", &burner, Picked::One(1)),
+            ("smoke", &burner, Picked::None),
+            ("", &burner, Picked::None),
+            ("y", &yes_no, Picked::One(0)),
+            ("n", &yes_no, Picked::One(1)),
+            ("no", &yes_no, Picked::One(1)),
+            ("not", &yes_no, Picked::One(2)),
+            // A bare no is no beginning of another word.
+            ("no", &["normal", "below normal"], Picked::None),
+            ("nor", &["normal", "below normal"], Picked::One(0)),
+            ("normal", &["normal", "below normal"], Picked::One(0)),
+            ("\"stop\"", &stops, Picked::One(0)),
+            ("stops", &stops, Picked::One(1)),
+            ("a", &["at the top", "at the door"], Picked::Several(vec![0, 1])),
+        ];
+        for (typed, answers, want) in cases {
+            assert_eq!(pick(typed, answers), *want, "{typed:?} of {answers:?}");
+        }
+    }
+
+    #[test]
+    fn words_for_a_member() {
+        for (text, want) in [
+            ("from zone.Z to L1", "from zone-3.Z to L1"),
+            ("of zone.element", "of zone-3.element"),
+            ("Replace the relay of that zone", "Replace the relay of zone-3"),
+            ("across that zone.relay", "across zone-3.relay"),
+            ("Look at the zone. Then at ozone.x", "Look at the zone. Then at ozone.x"),
+        ] {
+            assert_eq!(for_member(text, "zone", 3), want);
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! A step as text.
 
-use super::card::Card;
+use super::card::{Card, MARGIN};
 use super::heard::{for_member, spoken};
 use super::items::{Item, Thing, member, title};
 use crate::engine::view::Place;
@@ -36,6 +36,11 @@ pub enum Shown {
 impl Desk<'_> {
     /// The item with what belongs above it.
     pub fn item(&self, card: &mut Card, view: Option<&View<'_>>, item: &Item, shown: Shown, list_owed: bool) {
+        // The why waits until the way is made: it belongs to the reading, and a lock-out needs the room.
+        let first_of_block = shown != Shown::Head;
+        if shown != Shown::Nothing {
+            card.gap();
+        }
         if shown == Shown::Nothing {
             card.title(&title(self.library, self.state));
             if let Some(view) = view {
@@ -45,6 +50,11 @@ impl Desk<'_> {
         if let (Some(view), Shown::BeforeChanges, false) = (view, shown, matches!(item.what, Thing::Change(_))) {
             let grave = |step: &&Step| matches!(step, Step::Signal(Signal::Danger | Signal::Warning, ..));
             signals(card, view.place.ahead().iter().filter(grave));
+        }
+        if let (Some(view), true, false) = (view, first_of_block, matches!(item.what, Thing::Change(_)))
+            && let Place::Test { test, .. } = &view.place
+        {
+            card.lines("Why", &self.named(view, &test.why));
         }
         signals(card, item.before.iter());
         match (view, &item.what) {
@@ -70,7 +80,6 @@ impl Desk<'_> {
                 }
                 signals(card, view.place.ahead().iter());
                 tools(card, &test.tools);
-                card.lines("Why", &self.named(view, &test.why));
             }
             Place::Work { end, .. } => {
                 signals(card, view.place.ahead().iter());
@@ -90,8 +99,10 @@ impl Desk<'_> {
 
     fn owed(&self, card: &mut Card, view: &View<'_>, list_owed: bool) {
         let titles = self.owed_titles(view);
-        if list_owed {
+        if list_owed && titles.len() <= 4 {
             card.lines("Owed now", &titles);
+        } else if list_owed {
+            card.line("Owed now", &titles.join("; "));
         } else {
             let left = titles.len().saturating_sub(1);
             let words =
@@ -118,7 +129,7 @@ impl Desk<'_> {
     fn leaving(&self, card: &mut Card, reason: &Reason) {
         let work = reason.work().map(|done| self.library.end(done.end).title.clone()).unwrap_or_default();
         let words = match reason {
-            Reason::Escalated(end) => format!("{}: leave the unit as this step says.", self.library.end(*end).title),
+            Reason::Escalated(end) => self.library.end(*end).title.clone(),
             Reason::NoPart(_) => format!("The part for this is not on the truck: {work}. Park the unit."),
             Reason::DidNotHold(_) => {
                 format!("It did not hold: {work}. It was done once on this call, and the same fault is back.")
@@ -215,8 +226,7 @@ impl Desk<'_> {
         let locked = stand == Stand::LOCKED_OUT;
         let steps = if locked { &self.shop.lock_out } else { &self.shop.re_energize };
         card.line(margin, heading);
-        let steps: Vec<String> = steps.iter().zip(1..).map(|(step, n)| format!("{n:>2}  {step}")).collect();
-        card.choices(&steps);
+        card.listed(MARGIN, steps.iter().zip(1..).map(|(step, n)| (format!("{n:>2}"), step)));
         let Some(power) = self.library.states().get(StateId::POWER).filter(|_| locked) else { return };
         if !power.disconnects.is_empty() {
             card.line("Here", &format!("This unit is disconnected at: {}.", list(&power.disconnects, "and")));
@@ -228,7 +238,10 @@ impl Desk<'_> {
         match &view.place {
             Place::Closing => card.lines("Closing", &self.shop.closing),
             Place::Leaving(reason) => {
-                card.line("Call", &self.called(reason));
+                // An escalation has named who to call on its own card.
+                if !matches!(reason, Reason::Escalated(_)) {
+                    card.line("Call", &self.called(reason));
+                }
                 card.lines("Hand over", &self.shop.hand_over);
             }
             _ => {}
@@ -260,7 +273,7 @@ impl Desk<'_> {
 
 fn tools(card: &mut Card, tools: &[String]) {
     if !tools.is_empty() {
-        card.line("Tools", &list(tools, "and"));
+        card.line("Tools", &tools.join(", "));
     }
 }
 

@@ -15,7 +15,7 @@ use crate::language::syntax::Side;
 use crate::playbook::model::{Scale, Target, Test};
 use crate::sheet::shop::Shop;
 use crate::sheet::standing::Standing;
-use crate::sheet::states::StateId;
+use crate::sheet::states::{Stand, StateId};
 use crate::trade::reading::Reading;
 use std::sync::Arc;
 
@@ -232,15 +232,28 @@ impl Walk {
         card.line("Before", "This work can burn, cut, shock and kill. Do only what you are trained and licensed for.");
         card.line("", &self.shop.local_codes);
         card.line("", "Any time it does not look safe, type stop. Type ? for what else you can say.");
-        card.lines("Callers", &book.symptoms);
-        card.say("What did the caller say? Enter alone takes the first line above.");
+        card.lines("Symptoms", &book.symptoms);
+        card.say("What did the caller say? Enter alone takes the first of these.");
     }
 
+    /// A walk starts with every state at home, and says so: power, covers, and every other state the playbook uses.
     fn standing_question(&self, card: &mut Card) {
+        card.line("Start", "The walk takes it that nothing has been taken off, opened, set or fitted yet.");
+        self.home_line(card);
+    }
+
+    fn home_line(&self, card: &mut Card) {
         let states = self.library.states();
-        let home = Standing::home(states);
-        card.line("Start", "The walk takes it that nothing is taken off, opened or fitted yet.");
-        card.say(&format!("Unit now: {}", states.told_standing(&home)));
+        let book = self.library.book(self.book);
+        let with = book.tests.iter().flat_map(|test| &test.with).chain(book.ends.iter().flat_map(|end| &end.with));
+        let named = self.library.stands(self.book, &with.copied().collect::<Vec<_>>());
+        let mut homes: Vec<Stand> = named.iter().map(|stand| Stand::home(stand.state)).collect();
+        homes.retain(|home| !states.is_named_only(home.state) && *home != Stand::LIVE && *home != Stand::COVERS_ON);
+        homes.sort_unstable();
+        homes.dedup();
+        let mut told = vec![states.told_standing(&Standing::home(states))];
+        told.extend(homes.iter().map(|home| states.told(*home)));
+        card.say(&format!("Unit now: {}", told.join(", ")));
     }
 
     // ---- words to the walk itself -----------------------------------------------------------------
@@ -249,9 +262,7 @@ impl Walk {
         match order {
             Order::Help => {
                 card.say("At any step you can type:");
-                for (word, does) in heard::ORDERS {
-                    card.choices(&[format!("{word:<11} {does}")]);
-                }
+                card.listed(2, heard::ORDERS.map(|(word, does)| (format!("{word:<10}"), does)));
                 card.say("Enter alone, or done, says that a thing is done. An answer: its words, their beginning, or a word only it has.");
                 card.say("A reading: as you say it. 2.3, 2.3 A and 2300 mA are one. OL where the meter shows it.");
                 self.same_question(card);
@@ -389,7 +400,7 @@ impl Walk {
             }
             Stage::Standing => {
                 if is_no(line) {
-                    card.say("Bring it to stand so first: covers on, nothing fitted, power on. Then type yes.");
+                    card.say("Bring it to stand so first. Then type yes.");
                 } else {
                     card.say("Type yes when it stands so, no if it does not.");
                 }
@@ -545,7 +556,7 @@ impl Walk {
         self.go(&answer, at, card);
     }
 
-    fn changed(&mut self, stand: crate::sheet::states::Stand, at: &str, card: &mut Card) {
+    fn changed(&mut self, stand: Stand, at: &str, card: &mut Card) {
         let library = Arc::clone(&self.library);
         if let Err(refused) = self.trail.answer(&library, &Answer::Changed) {
             card.say(&refused.to_string());
@@ -577,7 +588,16 @@ impl Walk {
             At::Test(visit) if next.told.fell.is_some() => {
                 let test = book.test(visit.test);
                 let read = &self.draft.read;
-                let echo = Echo { book, test, step: &step, read, told: &next.told, next: &next.state };
+                let echo = Echo {
+                    library: &library,
+                    before: &before,
+                    book,
+                    test,
+                    step: &step,
+                    read,
+                    told: &next.told,
+                    next: &next.state,
+                };
                 let event = echo.event();
                 echo.text(card);
                 if let Some(event) = event {
@@ -641,7 +661,6 @@ impl Walk {
 
     /// The write-up and the plain record.
     fn ending(&self, card: &mut Card) {
-        card.ready("\n");
         card.ready(&WriteUp::of(&self.events).text());
         card.title("Record");
         card.ready(&plain_record(&self.events));
@@ -681,8 +700,10 @@ impl Walk {
 
     /// The question once more, without the step: how the unit stands, right above it.
     fn same_question(&mut self, card: &mut Card) {
-        if self.stage == Stage::Steps {
-            self.desk().unit_now(card);
+        match self.stage {
+            Stage::Steps => self.desk().unit_now(card),
+            Stage::Standing => self.home_line(card),
+            Stage::Complaint | Stage::Over => {}
         }
     }
 

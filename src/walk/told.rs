@@ -5,14 +5,18 @@ use super::heard::for_member;
 use super::items::bank_of;
 use super::record::What;
 use crate::engine::step::OwedTold;
-use crate::engine::{State, Told};
+use crate::engine::{Library, State, Told, reading_before};
 use crate::language::syntax::OutcomeKind;
-use crate::playbook::model::{Bank, Branch, Members, Playbook, Question, Scale, Test};
+use crate::playbook::model::{Bank, Branch, Members, Playbook, Question, Scale, SlotId, Test};
 use crate::trade::reading::Reading;
 use crate::trade::unit::Unit;
 
 /// An answer just taken.
 pub struct Echo<'a> {
+    /// The playbooks.
+    pub library: &'a Library,
+    /// Where the walk was asked.
+    pub before: &'a State,
     /// The playbook the test stands in.
     pub book: &'a Playbook,
     /// The test.
@@ -52,14 +56,19 @@ impl Echo<'_> {
         if let Question::Sum { words, .. } = &self.test.question
             && let Some(result) = self.result()
         {
-            card.line("Sum", &format!("{words} = {} = {result}", self.with_numbers(words)));
+            let numbers = self.with_numbers(words);
+            // A sum that is one reading is not said twice.
+            let middle = if numbers == result { String::new() } else { format!(" = {numbers}") };
+            card.line("Sum", &format!("{words}{middle} = {result}"));
         }
         let Some(branch) = self.fell() else { return };
         let judged = if self.is_judged() { ", judged by you" } else { "" };
         let good = self.test.good().map(|good| good.words.as_str()).unwrap_or_default();
         let is_good = branch.kind == OutcomeKind::Good;
         let found = match (self.result(), is_good) {
-            (Some(result), true) => format!("{result}: good, {}{judged}.", branch.words),
+            (Some(result), true) => format!("{result}: good ({}{judged}).", branch.words),
+            // An OL on an OL line is said once.
+            (Some(result), false) if result == branch.words => format!("{result}. Good is {good}."),
             (Some(result), false) => format!("{result}: {}{judged}. Good is {good}.", branch.words),
             (None, true) => format!("{}: good.", branch.words),
             (None, false) => format!("{}. Good is: {good}.", branch.words),
@@ -118,7 +127,7 @@ impl Echo<'_> {
             here.into_iter()
                 .find(|(measure, _)| named(self.book.slot(measure.slot)))
                 .map(|(measure, reading)| reading.told(measure.unit))
-                .or_else(|| self.from_before(name))
+                .or_else(|| self.read_before(name))
         };
         let mut told = String::new();
         let mut name = String::new();
@@ -135,12 +144,11 @@ impl Echo<'_> {
     }
 
     /// A reading of an earlier test.
-    fn from_before(&self, name: &str) -> Option<String> {
-        let (_, kept) = self.next.readings.iter().rev().find(|((slot, _), _)| {
-            self.book.slots.get(usize::from(slot.0)).is_some_and(|slot| slot.name.as_deref() == Some(name))
-        })?;
-        let slot = self.book.slots.iter().find(|slot| slot.name.as_deref() == Some(name))?;
-        Some(kept.0.told(slot.unit))
+    fn read_before(&self, name: &str) -> Option<String> {
+        let named = self.book.slots.iter().zip(0..).filter(|(slot, _)| slot.name.as_deref() == Some(name));
+        named
+            .into_iter()
+            .find_map(|(slot, at)| Some(reading_before(self.library, self.before, SlotId(at))?.told(slot.unit)))
     }
 }
 

@@ -122,8 +122,9 @@ pub fn found_line(event: &Event) -> Option<String> {
 
 fn line(what: &What) -> Option<String> {
     let What::Found { step, result, line, good, is_good, by, .. } = what else { return None };
-    let mut words = format!("{step}: ");
-    if !result.is_empty() {
+    // A title may be a question.
+    let mut words = format!("{step}{} ", if step.ends_with('?') { "" } else { ":" });
+    if !result.is_empty() && result != line {
         words.push_str(&format!("{result}, "));
     }
     words.push_str(if *is_good { "good" } else { line });

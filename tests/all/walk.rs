@@ -5,6 +5,7 @@
 //! | line | says |
 //! |---|---|
 //! | `playbook PATH` | the playbook walked, then those it goes on to |
+//! | `shop PATH` | the shop sheet; left out, the shop without one |
 //! | `> WORDS` | a typed line |
 //! | `see WORDS` | stands in the answer to it, however the lines are broken |
 //! | `hide WORDS` | does not |
@@ -18,16 +19,22 @@ use ruleout::engine::{BookId, Library};
 use ruleout::language::parse;
 use ruleout::playbook::compile::{Ground, compile};
 use ruleout::playbook::model::{Bank, Playbook};
-use ruleout::sheet::shop::Shop;
+use ruleout::sheet::shop::{self, Shop};
 use ruleout::text::source::Source;
 use ruleout::walk::{Reply, TakeUp, Walk, keep};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 const AT: &str = "2026-11-25 10:00";
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn shop_at(path: &str) -> Shop {
+    let (shop, problems) = shop::read(&Source::new(path, std::fs::read_to_string(root().join(path)).unwrap()));
+    assert!(problems.is_empty(), "{path}: {:?}", problems.iter().map(|p| &p.message).collect::<Vec<_>>());
+    shop
 }
 
 fn compiled(path: &str, shop: &Shop) -> Arc<Playbook> {
@@ -46,7 +53,10 @@ fn library(paths: &[&str], shop: &Shop) -> Arc<Library> {
 }
 
 fn started(paths: &[&str]) -> (Walk, Reply) {
-    let shop = Shop::built_in();
+    started_at(paths, Shop::built_in())
+}
+
+fn started_at(paths: &[&str], shop: Shop) -> (Walk, Reply) {
     Walk::start(library(paths, &shop), BookId(0), Arc::new(shop), AT).unwrap()
 }
 
@@ -92,7 +102,8 @@ fn every_case() {
 
 fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
     let books: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("playbook ")).collect();
-    let (mut walk, mut reply) = started(&books);
+    let shop = text.lines().find_map(|line| line.strip_prefix("shop ")).map_or_else(Shop::built_in, shop_at);
+    let (mut walk, mut reply) = started_at(&books, shop);
     let mut checks = 0;
     for (line, number) in text.lines().zip(1..) {
         let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
@@ -100,7 +111,7 @@ fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
             wrong.push(format!("{name}:{number}: {what}\n{}\n{}", indented(&reply.text), walk.prompt()));
         };
         match word {
-            "" | "#" | "playbook" => continue,
+            "" | "#" | "playbook" | "shop" => continue,
             ">" => {
                 if walk.is_over() {
                     say("typed after the end");

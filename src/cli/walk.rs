@@ -1,0 +1,300 @@
+//! `ruleout walk`: follow a playbook at the unit. The terminal, the clock and the record file are touched here; the talk is
+//! [`crate::walk`]'s.
+//!
+//! 1. The playbook is found by path or by name, with those it goes on to; one with errors is not walked.
+//! 2. Lines come from a thread of their own, an interrupt from the signal; both are answers.
+//! 3. The events of an answer are on the disk before the next question.
+
+use super::exit::{Exit, say, stop};
+use super::folder::{self, Folder, shown};
+use super::library::{load, survey};
+use crate::engine::{BookId, Library};
+use crate::playbook::model::Playbook;
+use crate::playbook::outline::Outlines;
+use crate::sheet::shop::Shop;
+use crate::text::problem::Problem;
+use crate::walk::keep::{self, Keep};
+use crate::walk::{Event, Reply, Walk, What};
+use std::collections::BTreeSet;
+use std::io::{BufRead, IsTerminal, Read};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+/// Longest line taken from the terminal, in bytes; a note of some pages.
+const LONGEST_LINE: u64 = 10_000;
+
+/// Options of `walk`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The playbook: its name, or its file
+    #[arg(required_unless_present = "resume")]
+    playbook: Option<String>,
+    /// The folder of playbooks a name is looked up in
+    #[arg(long, value_name = "FOLDER", default_value = "playbooks")]
+    from: PathBuf,
+    /// Keep the record in this folder, each event as it happens
+    #[arg(long, value_name = "FOLDER")]
+    records: Option<PathBuf>,
+    /// Go on with a walk that was left off, from its record
+    #[arg(long, value_name = "RECORD", conflicts_with = "records")]
+    resume: Option<PathBuf>,
+}
+
+pub(super) fn run(args: &Args) -> Exit {
+    match walk(args) {
+        Ok(()) => Exit::Clean,
+        Err((exit, words)) => {
+            stop(words);
+            exit
+        }
+    }
+}
+
+/// Why a walk did not come about, and the exit code.
+type Stopped = (Exit, String);
+
+fn could_not(words: impl Into<String>) -> Stopped {
+    (Exit::CouldNotRun, words.into())
+}
+
+fn walk(args: &Args) -> Result<(), Stopped> {
+    let record = args.resume.as_deref().map(read_record).transpose()?;
+    let named = match (&args.playbook, &record) {
+        (Some(name), _) => name.clone(),
+        (None, Some(events)) => {
+            recorded_playbook(events).ok_or_else(|| could_not(crate::walk::TakeUp::NoStart.to_string()))?
+        }
+        (None, None) => return Err(could_not("Say which playbook to walk.")),
+    };
+    let (library, book, shop) = find(&named, &args.from)?;
+    let name = library.book(book).name.clone();
+    let started = match &record {
+        Some(events) => Walk::take_up(library, book, Arc::new(shop), events, &now()).map_err(|why| why.to_string()),
+        None => Walk::start(library, book, Arc::new(shop), &now()).map_err(|why| why.to_string()),
+    };
+    let (mut walk, reply) = started.map_err(could_not)?;
+    let mut keep = open_record(args, &name)?;
+    talk(&mut walk, reply, keep.as_mut())?;
+    if let Some(keep) = keep {
+        say(&format!("\nThe record is in {}.\n", shown(keep.path())));
+        if matches!(walk.events().last(), Some(Event { what: What::LeftOff { .. }, .. })) {
+            say(&format!("Go on with: ruleout walk --resume {}\n", shown(keep.path())));
+        }
+    }
+    Ok(())
+}
+
+// ---- the record ----------------------------------------------------------------------------------
+
+fn read_record(path: &Path) -> Result<Vec<Event>, Stopped> {
+    let source = folder::read(path).map_err(|problem| could_not(problem.message))?;
+    keep::read(source.text())
+        .map_err(|line| could_not(format!("{} is no record: line {line} is no event.", shown(path))))
+}
+
+fn recorded_playbook(events: &[Event]) -> Option<String> {
+    match events.first().map(|event| &event.what) {
+        Some(What::Started { playbook, .. }) => Some(playbook.clone()),
+        _ => None,
+    }
+}
+
+fn open_record(args: &Args, name: &str) -> Result<Option<Keep>, Stopped> {
+    let (opened, path) = match (&args.resume, &args.records) {
+        (Some(record), _) => (Keep::go_on(record), record),
+        (None, Some(folder)) => (Keep::new_in(folder, &now(), name), folder),
+        (None, None) => return Ok(None),
+    };
+    let told =
+        |error| could_not(format!("No record can be kept in {}: {}.", shown(path), folder::reason(Some(&error))));
+    opened.map(Some).map_err(told)
+}
+
+// ---- the playbook --------------------------------------------------------------------------------
+
+/// The playbook of this name or file with all it goes on to, and the shop's sheet.
+fn find(named: &str, from: &Path) -> Result<(Arc<Library>, BookId, Shop), Stopped> {
+    let file = Path::new(named);
+    let by_file = file.is_file() || file.extension().is_some_and(|ending| ending == "playbook");
+    let root = if by_file { folder::home_of(file) } else { from.to_owned() };
+    if by_file && !file.is_file() {
+        return Err(could_not(format!("There is no file {}.", shown(file))));
+    }
+    let folder = folder::look(&root).map_err(could_not)?;
+    let nothing = BTreeSet::new();
+    let survey = survey(&folder, Some(&nothing));
+    let name = if by_file { None } else { Some(named) };
+    let paths = reached(&folder, &survey.outlines, name, file)?;
+    let mut books = Vec::new();
+    let mut wrong = survey.problems;
+    for path in &paths {
+        match folder::read(path) {
+            Ok(source) => {
+                let (playbook, _, problems) = load(&source, &survey.shop, &survey.outlines);
+                wrong.extend(problems);
+                books.extend(playbook);
+            }
+            Err(problem) => wrong.push(problem),
+        }
+    }
+    refuse_errors(&wrong, &paths)?;
+    let first = books.first().map(|book: &Playbook| book.name.clone());
+    let library = Library::new(books.into_iter().map(Arc::new).collect());
+    let closing = survey.shop.left_on(library.states());
+    let library = library.with_closing(closing);
+    let book = first.and_then(|name| library.find(&name)).ok_or_else(|| could_not("There is no playbook to walk."))?;
+    Ok((Arc::new(library), book, survey.shop))
+}
+
+/// A playbook with errors is not walked: a hole in it could lead a technician anywhere.
+fn refuse_errors(problems: &[Problem], paths: &[PathBuf]) -> Result<(), Stopped> {
+    let errors: Vec<&Problem> = problems.iter().filter(|problem| problem.is_error()).collect();
+    let Some(first) = errors.first() else { return Ok(()) };
+    let files: Vec<String> = paths.iter().map(|path| shown(path)).collect();
+    let words = format!(
+        "It can't be walked: {} in it or in what goes with it. The first, {}:\n  {}\nTo see all of it: ruleout check {}",
+        crate::text::english::count(errors.len(), "error"),
+        first.place,
+        first.message,
+        files.join(" ")
+    );
+    Err((Exit::PlaybookErrors, words))
+}
+
+/// The file of the playbook, then those of the playbooks it goes on to.
+fn reached(folder: &Folder, outlines: &Outlines, name: Option<&str>, file: &Path) -> Result<Vec<PathBuf>, Stopped> {
+    let by_path = |path: &str| folder.playbooks.iter().find(|known| shown(known) == path).cloned();
+    let first = match name {
+        None => file.to_owned(),
+        Some(name) => {
+            let found = outlines.get(name).and_then(|outline| by_path(&outline.path));
+            found.ok_or_else(|| unknown(name, &shown(&folder.root), outlines))?
+        }
+    };
+    let mut paths = vec![first];
+    let mut next = 0;
+    while let Some(path) = paths.get(next).map(|path| shown(path)) {
+        next += 1;
+        let on = outlines.iter().filter(|outline| outline.path == path).flat_map(|outline| &outline.goes_on_to);
+        for (name, _) in on {
+            if let Some(other) = outlines.get(name).and_then(|outline| by_path(&outline.path))
+                && !paths.contains(&other)
+            {
+                paths.push(other);
+            }
+        }
+    }
+    Ok(paths)
+}
+
+fn unknown(name: &str, root: &str, outlines: &Outlines) -> Stopped {
+    let names: Vec<&str> = outlines.iter().map(|outline| outline.name.as_str()).collect();
+    let meant = crate::text::english::nearest(name, names.iter().copied());
+    could_not(match meant {
+        Some(meant) => format!("There is no playbook `{name}` in {root}. Did you mean `{meant}`?"),
+        None if names.is_empty() => format!("There is no playbook in {root}."),
+        None => format!(
+            "There is no playbook `{name}` in {root}. There are: {}.",
+            crate::text::english::list(&names.iter().take(20).collect::<Vec<_>>(), "and")
+        ),
+    })
+}
+
+// ---- the terminal --------------------------------------------------------------------------------
+
+/// What comes from outside.
+enum Heard {
+    Line(String),
+    End,
+    Interrupt,
+}
+
+fn talk(walk: &mut Walk, first: Reply, mut keep: Option<&mut Keep>) -> Result<(), Stopped> {
+    let lines = listen();
+    let echo = !stdin_is_terminal();
+    let mut reply = first;
+    loop {
+        if let Some(keep) = keep.as_deref_mut()
+            && let Err(error) = keep.write(&reply.events)
+        {
+            return Err(lost(walk, keep, &error));
+        }
+        say(&reply.text);
+        if walk.is_over() {
+            return Ok(());
+        }
+        say(&walk.prompt());
+        reply = match lines.recv() {
+            Ok(Heard::Line(line)) => {
+                if echo {
+                    say(&format!("{line}\n"));
+                }
+                walk.hear(&line, &now())
+            }
+            Ok(Heard::Interrupt) => {
+                say("\n");
+                walk.leave_off("interrupt", &now())
+            }
+            Ok(Heard::End) | Err(_) => {
+                say("\n");
+                walk.leave_off("end of input", &now())
+            }
+        };
+    }
+}
+
+/// The record can no longer be written: the walk stops, and everything is printed so that nothing is lost.
+fn lost(walk: &mut Walk, keep: &Keep, error: &std::io::Error) -> Stopped {
+    let reply = walk.leave_off("the record cannot be written", &now());
+    say(&reply.text);
+    could_not(format!(
+        "The record {} can't be written any more: {}. The walk stops here; what is above is all of it.",
+        shown(keep.path()),
+        folder::reason(Some(error))
+    ))
+}
+
+/// Lines and interrupts, in the order they come.
+fn listen() -> Receiver<Heard> {
+    let (to, heard) = channel();
+    let interrupts: Sender<Heard> = to.clone();
+    // Without the handler an interrupt ends the program: every event is on the disk all the same.
+    let _ = ctrlc::set_handler(move || {
+        let _ = interrupts.send(Heard::Interrupt);
+    });
+    std::thread::spawn(move || {
+        while let Some(line) = read_line() {
+            if to.send(Heard::Line(line)).is_err() {
+                return;
+            }
+        }
+        let _ = to.send(Heard::End);
+    });
+    heard
+}
+
+/// One line of the input; `None` at its end. What is not UTF-8 is shown as such.
+#[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
+fn read_line() -> Option<String> {
+    let mut bytes = Vec::new();
+    let mut input = std::io::stdin().lock();
+    match input.by_ref().take(LONGEST_LINE).read_until(b'\n', &mut bytes) {
+        Ok(1..) => {
+            let text = String::from_utf8_lossy(&bytes);
+            Some(text.trim_end_matches(['\r', '\n']).to_owned())
+        }
+        Ok(0) | Err(_) => None,
+    }
+}
+
+#[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
+fn stdin_is_terminal() -> bool {
+    std::io::stdin().is_terminal()
+}
+
+/// Date and time by the clock of the device: `2026-11-25 10:44`.
+#[expect(clippy::disallowed_methods, reason = "the clock is read here and handed in")]
+fn now() -> String {
+    jiff::ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string()
+}
