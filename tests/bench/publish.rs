@@ -27,12 +27,14 @@ fn main() {
     for size in SIZES {
         let folder = home.path().join(format!("of-{size}"));
         write_shop(&folder, size);
+        fs::copy(concat!(env!("CARGO_MANIFEST_DIR"), "/playbooks/shop.yaml"), folder.join("shop.yaml"))
+            .expect("the shop sheet");
         let (seconds, peak) = run(&["check", text(&folder)], &folder);
         println!("check    {size:>6}: {seconds:>8.3} s, peak {peak} kB");
         checks.push(seconds);
         if publishes {
             let out = home.path().join(format!("out-{size}"));
-            let arguments = ["publish", text(&folder), "--out", text(&out)];
+            let arguments = ["publish", text(&folder), "--to", text(&out)];
             let (first, peak) = run(&arguments, &folder);
             let (again, _) = run(&arguments, &folder);
             let copied = copy(&out, &home.path().join(format!("copy-{size}")));
@@ -75,8 +77,7 @@ fn has_command(name: &str) -> bool {
 /// Seconds, and the most memory in kB (`VmHWM`, read while the program still stands; 0 where the system does not tell).
 fn run(arguments: &[&str], at: &Path) -> (f64, u64) {
     let start = Instant::now();
-    let mut child =
-        program().args(arguments).current_dir(at).stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("starts");
+    let mut child = program().args(arguments).current_dir(at).stdout(Stdio::null()).spawn().expect("starts");
     let status = format!("/proc/{}/status", child.id());
     let mut peak = 0;
     loop {
