@@ -24,6 +24,9 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 /// Longest line taken from the terminal, in bytes; a note of some pages.
 const LONGEST_LINE: u64 = 10_000;
 
+/// Home and clear, as every terminal since ECMA-48 takes it.
+const CLEAR: &str = "\x1b[H\x1b[2J";
+
 /// Options of `walk`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -213,12 +216,17 @@ enum Heard {
 fn talk(walk: &mut Walk, first: Reply, mut keep: Option<&mut Keep>) -> Result<(), Stopped> {
     let lines = listen();
     let echo = !stdin_is_terminal();
+    let at_terminal = !echo && stdout_is_terminal();
     let mut reply = first;
     loop {
         if let Some(keep) = keep.as_deref_mut()
             && let Err(error) = keep.write(&reply.events)
         {
             return Err(lost(walk, keep, &error));
+        }
+        // One step at a time: each reply is whole, so the one before it can go. The end is kept on the screen, all of it.
+        if at_terminal && !walk.is_over() {
+            say(CLEAR);
         }
         say(&reply.text);
         if walk.is_over() {
@@ -291,6 +299,11 @@ fn read_line() -> Option<String> {
 #[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
 fn stdin_is_terminal() -> bool {
     std::io::stdin().is_terminal()
+}
+
+#[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
+fn stdout_is_terminal() -> bool {
+    std::io::stdout().is_terminal()
 }
 
 /// Date and time by the clock of the device: `2026-11-25 10:44`.

@@ -25,43 +25,37 @@ pub struct Desk<'a> {
 /// What of a step has been shown already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shown {
-    /// Nothing: the card starts with its head.
+    /// Nothing: this is its first card.
     Nothing,
-    /// The head; a state has been changed since, so what can kill is said again.
-    BeforeChanges,
-    /// The head, and nothing changed since.
+    /// A card or more, and a state has been changed since.
+    Changed,
+    /// A card or more, and nothing has been changed since.
     Head,
 }
 
 impl Desk<'_> {
     /// The item with what belongs above it.
     pub fn item(&self, card: &mut Card, view: Option<&View<'_>>, item: &Item, shown: Shown, list_owed: bool) {
-        // The why waits until the way is made: it belongs to the reading, and a lock-out needs the room.
-        let first_of_block = shown != Shown::Head;
-        if shown != Shown::Nothing {
-            card.gap();
-        }
-        if shown == Shown::Nothing {
-            card.title(&title(self.library, self.state));
-            if let Some(view) = view {
-                self.head(card, view, list_owed);
-            }
-        }
-        if let (Some(view), Shown::BeforeChanges, false) = (view, shown, matches!(item.what, Thing::Change(_))) {
+        card.title(&title(self.library, self.state));
+        if let Some(view) = view {
+            let whole = shown == Shown::Nothing;
+            // What can kill stands on every card of the step; what can hurt or breaks the machine, on its first.
             let grave = |step: &&Step| matches!(step, Step::Signal(Signal::Danger | Signal::Warning, ..));
-            signals(card, view.place.ahead().iter().filter(grave));
-        }
-        if let (Some(view), true, false) = (view, first_of_block, matches!(item.what, Thing::Change(_)))
-            && let Place::Test { test, .. } = &view.place
-        {
-            card.lines("Why", &self.named(view, &test.why));
+            signals(card, view.place.ahead().iter().filter(|step| whole || grave(step)));
+            self.head(card, view, whole, list_owed);
+            // The why waits until the way is made: it belongs to the reading, and a lock-out needs the room.
+            if let (Place::Test { test, .. }, true, false) =
+                (&view.place, shown != Shown::Head, matches!(item.what, Thing::Change(_)))
+            {
+                card.lines("Why", &self.named(view, &test.why));
+            }
         }
         signals(card, item.before.iter());
         match (view, &item.what) {
             (_, Thing::Stuck(why)) => {
                 card.line("Stuck", &format!("The unit cannot be brought to stand as this step needs it. {why}"));
             }
-            (Some(view), what) => self.thing(card, view, what, shown == Shown::Nothing),
+            (Some(view), what) => self.thing(card, view, what, shown != Shown::Changed),
             (None, _) => {}
         }
         self.unit_now(card);
@@ -72,22 +66,22 @@ impl Desk<'_> {
         card.say(&format!("Unit now: {}", self.library.states().told_standing(&self.state.standing)));
     }
 
-    fn head(&self, card: &mut Card, view: &View<'_>, list_owed: bool) {
+    /// What stands on the first card of a step; of a stop, on every one.
+    fn head(&self, card: &mut Card, view: &View<'_>, whole: bool, list_owed: bool) {
         match &view.place {
+            Place::Leaving(reason @ Reason::NotSafe) => self.leaving(card, reason),
+            _ if !whole => {}
             Place::Test { test, owed, .. } => {
                 if *owed {
                     self.owed(card, view, list_owed);
                 }
-                signals(card, view.place.ahead().iter());
                 tools(card, &test.tools);
             }
             Place::Work { end, .. } => {
-                signals(card, view.place.ahead().iter());
                 card.lines(if end.parts.len() == 1 { "Part" } else { "Parts" }, &end.parts);
                 tools(card, &end.tools);
             }
             Place::Escalation(end) => {
-                signals(card, view.place.ahead().iter());
                 card.lines("Because", &end.because);
                 tools(card, &end.tools);
             }

@@ -238,6 +238,7 @@ impl Walk {
 
     /// A walk starts with every state at home, and says so: power, covers, and every other state the playbook uses.
     fn standing_question(&self, card: &mut Card) {
+        card.title(&self.library.book(self.book).title);
         card.line("Start", "The walk takes it that nothing has been taken off, opened, set or fitted yet.");
         self.home_line(card);
     }
@@ -269,16 +270,16 @@ impl Walk {
             }
             Order::Note(words) if words.is_empty() => {
                 card.say("Type note and the words behind it.");
-                self.same_question(card);
+                self.screen(card);
             }
             Order::Note(words) => {
                 self.note(at, What::Note { words });
                 card.say("Noted.");
-                self.same_question(card);
+                self.screen(card);
             }
             Order::Again => {
                 self.draft.head_shown = false;
-                self.same_step(card);
+                self.screen(card);
             }
             Order::SoFar => {
                 self.so_far(card);
@@ -309,7 +310,7 @@ impl Walk {
             Order::NoPart => self.no_part(at, card),
             Order::Cannot => {
                 card.say("The walk has not started yet. Type pause to leave it.");
-                self.same_question(card);
+                self.screen(card);
             }
         }
     }
@@ -324,7 +325,7 @@ impl Walk {
             }
             _ => {
                 card.say("No part is asked for at this step.");
-                self.same_question(card);
+                self.screen(card);
             }
         }
     }
@@ -353,7 +354,7 @@ impl Walk {
             self.draft = Draft::default();
         } else {
             card.say("There is no answer to take back. What was changed on the unit, and a repair done, stay.");
-            self.same_question(card);
+            self.screen(card);
             return;
         }
         self.note(at, What::TookBack { step: title(&self.library, self.trail.now()) });
@@ -404,7 +405,7 @@ impl Walk {
                 } else {
                     card.say("Type yes when it stands so, no if it does not.");
                 }
-                self.same_question(card);
+                self.screen(card);
             }
             Stage::Steps => self.item(line, at, card),
             Stage::Over => {}
@@ -466,7 +467,7 @@ impl Walk {
         };
         if let Err(back) = taken {
             card.say(&back);
-            self.same_question(card);
+            self.screen(card);
             return;
         }
         self.draft.item += 1;
@@ -560,7 +561,7 @@ impl Walk {
         let library = Arc::clone(&self.library);
         if let Err(refused) = self.trail.answer(&library, &Answer::Changed) {
             card.say(&refused.to_string());
-            self.same_question(card);
+            self.screen(card);
             return;
         }
         let what = What::Changed { state: library.states().told(stand), standing: self.told_standing() };
@@ -683,7 +684,7 @@ impl Walk {
         let (view, items) = items(&library, self.trail.now());
         let shown = match (self.draft.head_shown, self.draft.changed) {
             (false, _) => Shown::Nothing,
-            (true, true) => Shown::BeforeChanges,
+            (true, true) => Shown::Changed,
             (true, false) => Shown::Head,
         };
         if let Some(item) = items.get(self.draft.item) {
@@ -694,14 +695,13 @@ impl Walk {
         }
     }
 
-    fn same_step(&mut self, card: &mut Card) {
-        self.screen(card);
-    }
-
-    /// The question once more, without the step: how the unit stands, right above it.
+    /// The question once more, under a list that needs the room of the card.
     fn same_question(&mut self, card: &mut Card) {
         match self.stage {
-            Stage::Steps => self.desk().unit_now(card),
+            Stage::Steps => {
+                card.say("Type again to see the step again.");
+                self.desk().unit_now(card);
+            }
             Stage::Standing => self.home_line(card),
             Stage::Complaint | Stage::Over => {}
         }

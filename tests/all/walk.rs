@@ -262,3 +262,52 @@ fn a_whole_call() {
     assert!(walk.is_over(), "{text}");
     insta::assert_snapshot!(text);
 }
+
+/// Every screen of this project's own playbooks fits a terminal of 80 by 24, on walks drawn blindly but always the same.
+#[test]
+fn every_screen_of_our_playbooks_fits() {
+    let root = root().join("playbooks");
+    let mut books: Vec<String> = walkdir::WalkDir::new(&root)
+        .sort_by_file_name()
+        .into_iter()
+        .map(|entry| entry.unwrap().into_path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "playbook"))
+        .map(|path| path.to_string_lossy().into_owned())
+        .collect();
+    assert!(books.len() >= 3, "{books:?}");
+    let (mut screens, mut wrong) = (0, std::collections::BTreeSet::new());
+    for _ in 0..books.len() {
+        books.rotate_left(1);
+        let all: Vec<&str> = books.iter().map(String::as_str).collect();
+        let started = started_at(&all, shop_at("playbooks/shop.yaml"));
+        for seed in 0..40 {
+            let (mut walk, mut reply) = started.clone();
+            let mut dice = seed;
+            let mut roll = |n: usize| {
+                dice = (dice * 1_103_515_245 + 12_345) % 2_147_483_648;
+                (dice >> 16) % n
+            };
+            for _ in 0..400 {
+                if let Err(why) = fits(&walk, &reply) {
+                    wrong.insert(format!("{}: {why}\n{}", books[0], indented(&reply.text)));
+                }
+                if walk.is_over() {
+                    break;
+                }
+                screens += 1;
+                let answers: Vec<&str> =
+                    reply.text.lines().filter(|line| line.starts_with("             ")).map(str::trim).collect();
+                let line = match (walk.prompt().as_str(), roll(25)) {
+                    (_, 0) => "back",
+                    (_, 1) => "can't",
+                    ("answer: " | "it is: ", _) if !answers.is_empty() => answers[roll(answers.len())],
+                    (prompt, _) if prompt.contains('?') => "yes",
+                    _ => ["0", "1", "4", "12", "24", "44", "120", "140", "200", "208", "1000"][roll(11)],
+                };
+                reply = walk.hear(line, AT);
+            }
+        }
+    }
+    assert!(screens > 2_000, "only {screens} screens seen");
+    assert!(wrong.is_empty(), "{}", wrong.into_iter().take(5).collect::<Vec<_>>().join("\n"));
+}
