@@ -79,6 +79,10 @@ fn walk(args: &Args) -> Result<(), Stopped> {
     let (mut walk, reply) = started.map_err(could_not)?;
     let mut keep = open_record(args, &name)?;
     talk(&mut walk, reply, keep.as_mut())?;
+    if keep.is_none() {
+        say(&walk.record_text());
+    }
+    say(&walk.write_up().text());
     if let Some(keep) = keep {
         say(&format!("\nThe record is in {}.\n", shown(keep.path())));
         if matches!(walk.events().last(), Some(Event { what: What::LeftOff { .. }, .. })) {
@@ -256,6 +260,8 @@ fn talk(walk: &mut Walk, first: Reply, mut keep: Option<&mut Keep>) -> Result<()
 fn lost(walk: &mut Walk, keep: &Keep, error: &std::io::Error) -> Stopped {
     let reply = walk.leave_off("the record cannot be written", &now());
     say(&reply.text);
+    say(&walk.record_text());
+    say(&walk.write_up().text());
     could_not(format!(
         "The record {} can't be written any more: {}. The walk stops here; what is above is all of it.",
         shown(keep.path()),

@@ -60,11 +60,6 @@ impl Card {
         }
     }
 
-    /// An empty line.
-    pub fn gap(&mut self) {
-        self.text.push('\n');
-    }
-
     /// A sentence across the whole width.
     pub fn say(&mut self, words: &str) {
         self.text.push_str(&fill(&clean(words), Options::new(WIDTH)));

@@ -138,7 +138,9 @@ impl Desk<'_> {
             Reason::NotPutBack => "The unit could not be put back as the call needs it to close.".to_owned(),
             Reason::NotSafe => {
                 card.line("STOP", "Take your hands out. Keep yourself and everybody else away from the machine.");
-                card.line("", "Lock it out only if you can do that without getting hurt; if not, type can't.");
+                if !self.state.standing.holds(Stand::LOCKED_OUT) {
+                    card.line("", "Lock it out only if you can do that without getting hurt; if not, type can't.");
+                }
                 return;
             }
         };

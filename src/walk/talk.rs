@@ -194,6 +194,21 @@ impl Walk {
         }
     }
 
+    /// The record in plain text: for a walk whose record is kept in no file.
+    #[must_use]
+    pub fn record_text(&self) -> String {
+        let mut card = Card::default();
+        card.title("Record");
+        card.ready(&plain_record(&self.events));
+        card.text()
+    }
+
+    /// The write-up so far.
+    #[must_use]
+    pub fn write_up(&self) -> WriteUp {
+        WriteUp::of(&self.events)
+    }
+
     /// Takes a typed line.
     pub fn hear(&mut self, line: &str, at: &str) -> Reply {
         let before = self.events.len();
@@ -231,7 +246,7 @@ impl Walk {
         }
         card.line("Before", "This work can burn, cut, shock and kill. Do only what you are trained and licensed for.");
         card.line("", &self.shop.local_codes);
-        card.line("", "Any time it does not look safe, type stop. Type ? for what else you can say.");
+        card.line("", "Any time it does not look safe, type stop. Press Enter when a thing is done. Type ? for what else you can say.");
         card.lines("Symptoms", &book.symptoms);
         card.say("What did the caller say? Enter alone takes the first of these.");
     }
@@ -369,7 +384,6 @@ impl Walk {
         self.stage = Stage::Over;
         card.say("Left off here. Do not leave the machine open or live without somebody at it.");
         card.say(&format!("Unit now: {}", self.told_standing()));
-        self.ending(card);
     }
 
     fn so_far(&self, card: &mut Card) {
@@ -657,14 +671,6 @@ impl Walk {
             }
         }
         self.stage = Stage::Over;
-        self.ending(card);
-    }
-
-    /// The write-up and the plain record.
-    fn ending(&self, card: &mut Card) {
-        card.ready(&WriteUp::of(&self.events).text());
-        card.title("Record");
-        card.ready(&plain_record(&self.events));
     }
 
     // ---- screens ---------------------------------------------------------------------------------

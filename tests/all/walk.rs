@@ -15,6 +15,7 @@
 //! Whatever a case says, no line is wider than 80 columns, no step is higher than a terminal of 24 lines, and directly above
 //! each question stands how the unit stands.
 
+use super::support::Kitchen;
 use ruleout::engine::{BookId, Library};
 use ruleout::language::parse;
 use ruleout::playbook::compile::{Ground, compile};
@@ -118,6 +119,9 @@ fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
                     return;
                 }
                 reply = walk.hear(rest, AT);
+                if walk.is_over() {
+                    reply.text.push_str(&walk.write_up().text());
+                }
                 if let Err(why) = fits(&walk, &reply) {
                     wrong.push(format!("{name}:{number}: {why}\n{}", indented(&reply.text)));
                 }
@@ -207,9 +211,11 @@ fn a_record_that_does_not_fit_is_refused() {
 #[test]
 fn no_control_characters() {
     let (mut walk, _) = started(&[TANK]);
-    let reply = typed(&mut walk, &["cold \u{1b}[2J water", "yes", "note \u{1b}]0;x\u{7}", "so far", "pause"]);
+    typed(&mut walk, &["cold \u{1b}[2J water", "yes", "note \u{1b}]0;x\u{7}", "so far", "pause"]);
     assert!(walk.is_over());
-    assert!(!reply.text.contains(['\u{1b}', '\u{7}']), "{}", reply.text);
+    for text in [walk.record_text(), walk.write_up().text()] {
+        assert!(!text.contains(['\u{1b}', '\u{7}']), "{text}");
+    }
 }
 
 /// The whole text of a call with a second fault, as a technician sees it.
@@ -260,6 +266,8 @@ fn a_whole_call() {
         text.push_str(&walk.hear(line, AT).text);
     }
     assert!(walk.is_over(), "{text}");
+    text.push_str(&walk.record_text());
+    text.push_str(&walk.write_up().text());
     insta::assert_snapshot!(text);
 }
 
@@ -310,4 +318,40 @@ fn every_screen_of_our_playbooks_fits() {
     }
     assert!(screens > 2_000, "only {screens} screens seen");
     assert!(wrong.is_empty(), "{}", wrong.into_iter().take(5).collect::<Vec<_>>().join("\n"));
+}
+
+/// The program itself: input that ends, a record kept, taken up again, closed in the other run.
+#[test]
+fn the_program_keeps_a_record_and_takes_it_up_again() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
+    let told =
+        kitchen.typed(&["walk", "cabinet-dead", "--records", "calls"], "went off at lunch\nyes\n\nnothing\n").ends(0);
+    let told =
+        told.says("Unit now: live, covers on\nlocked out? ").says("Left off").says("ruleout walk --resume calls/");
+    told.says("Complaint  went off at lunch").never_says("event: started");
+    let (name, bytes) = kitchen.files("calls").remove(0);
+    assert!(String::from_utf8(bytes).unwrap().lines().count() >= 6);
+    let record = format!("calls/{}", name.to_string_lossy());
+    let told = kitchen.typed(&["walk", "--resume", &record], "yes\n0\n\ndone\n").ends(0);
+    told.says("Taken up").says("Handed over: The receptacle is wrong").says("electrician");
+    kitchen.typed(&["walk", "--resume", &record], "").ends(1).says("This call has ended.");
+}
+
+/// Without a folder for records the record is printed; a playbook with errors is not walked; a name that is none is said.
+#[test]
+fn the_program_says_why_it_cannot_walk() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
+    kitchen
+        .typed(&["walk", "playbooks/holding-cabinet/cabinet-dead.playbook"], "pause\n")
+        .ends(0)
+        .says("event: started");
+    kitchen.run(&["walk", "cabinet-ded"]).ends(1).says("Did you mean `cabinet-dead`?");
+    kitchen.run(&["walk", "no-such.playbook"]).ends(1).says("There is no file no-such.playbook.");
+    kitchen.run(&["walk"]).ends(1);
+    kitchen.run(&["walk", "cabinet-dead", "--from", "nowhere"]).ends(1).says("There is no folder nowhere.");
+    kitchen.run(&["walk", "--resume", "playbooks/shop.yaml"]).ends(1).says("is no record");
+    kitchen.run(&["walk", "cabinet-dead", "--records", "playbooks/shop.yaml"]).ends(1).says("No record can be kept");
+    kitchen
+        .write("playbooks/bad.playbook", "playbook bad: Bad\n\ntest one: One\n  ask Well?\n  good yes go to nowhere\n");
+    kitchen.run(&["walk", "bad"]).ends(2).says("It can't be walked").says("ruleout check playbooks/bad.playbook");
 }
