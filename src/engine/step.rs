@@ -176,7 +176,13 @@ fn cannot(library: &Library, state: &State) -> Result<State, Refused> {
                 return Ok(at(state, At::Leaving(Reason::NotChecked(test))));
             }
             match &library.test(test).cannot {
-                Some((target, _)) => follow(library, state.clone(), target),
+                Some((target, _)) => {
+                    // Members asked before this one have left readings, and a test left so sets nothing.
+                    let mut next = state.clone();
+                    let slots: Vec<SlotId> = library.test(test).measures().iter().map(|measure| measure.slot).collect();
+                    next.readings.retain(|(slot, _), _| !slots.contains(slot));
+                    follow(library, next, target)
+                }
                 None => Ok(at(state, At::Leaving(Reason::CannotTest(test)))),
             }
         }

@@ -85,3 +85,13 @@ fn a_reading_of_a_bank_is_one_a_member() {
     ];
     walk(&["zone-cold"], &road);
 }
+
+/// A bank left by `cannot` sets nothing, though some members were asked.
+#[test]
+fn left_half_asked_it_sets_nothing() {
+    let (library, mut trail) = walk(&["zone-cold"], &[("420", ASKED), ("300", ASKED)]);
+    assert_eq!(trail.now().readings.len(), 2);
+    give(&library, &mut trail, "can't");
+    assert_eq!(told(&library, trail.now()), "escalate stuck");
+    assert!(trail.now().readings.is_empty() && trail.now().that.is_empty());
+}
