@@ -11,6 +11,7 @@ use ruleout::playbook::compile::{Ground, compile};
 use ruleout::playbook::model::Bank;
 use ruleout::playbook::outline::{Outline, Outlines};
 use ruleout::sheet::states::{Stand, State, States, Value, ValueId};
+use ruleout::text::printer::{self, Look};
 use ruleout::text::problem::{Problem, tidy};
 use ruleout::text::rule::Level;
 use ruleout::text::source::Source;
@@ -121,6 +122,23 @@ fn every_case_tells_what_it_announces() {
         }
     }
     assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+/// How each message reads: `tests/cases/check/told/CODE.snap`, to be read before it is accepted.
+#[test]
+fn every_code_is_told_in_words() {
+    let shop = Shop::open();
+    let mut settings = insta::Settings::clone_current();
+    settings.set_snapshot_path(cases().join("told"));
+    settings.set_prepend_module_to_snapshot(false);
+    settings.set_omit_expression(true);
+    for path in playbooks(&cases()) {
+        let name = shown(&path);
+        let Some(code) = name.strip_suffix(".playbook").filter(|code| !code.ends_with(".ok")) else { continue };
+        let mut problems = shop.problems(&Source::new(name.as_str(), fs::read_to_string(&path).unwrap()));
+        problems.retain(|problem| problem.rule.code == code);
+        settings.bind(|| insta::assert_snapshot!(code, printer::told(&problems, 1, Look::PLAIN)));
+    }
 }
 
 #[test]
