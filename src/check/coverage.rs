@@ -67,7 +67,7 @@ fn gaps(playbook: &Playbook, test: &Test, unit: Unit, problems: &mut Vec<Problem
     let mut tell = |message: String, instead: Option<String>| {
         let problem = Problem::new(&GAP, playbook.place(last.span), message);
         problems.push(match instead {
-            Some(line) => problem.instead(line),
+            Some(line) => problem.and_below(&line),
             None => problem,
         });
     };

@@ -47,11 +47,11 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
             let heading = playbook.place(block.name.span);
             if end.to.is_none() {
                 let message = format!("The escalation `{}` does not say who to call.", end.name);
-                problems.push(Problem::new(&TO_NOBODY, heading.clone(), message).instead("to  lead"));
+                problems.push(Problem::new(&TO_NOBODY, heading.clone(), message).and_below("to  lead"));
             }
             if end.because.is_empty() {
                 let message = format!("The escalation `{}` does not say why the call is handed on.", end.name);
-                problems.push(Problem::new(&NO_REASON, heading, message).instead("because  WHAT WAS FOUND"));
+                problems.push(Problem::new(&NO_REASON, heading, message).and_below("because  WHAT WAS FOUND"));
             }
         }
         let Some(leave) = &end.leave else { continue };

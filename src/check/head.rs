@@ -52,7 +52,7 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     let head = &subject.tree.head;
     let has = |wanted: fn(&Says) -> bool| head.lines.iter().any(|line| wanted(&line.says));
     let missing = |rule, message: &str, line: String| {
-        Problem::new(rule, subject.tree.place(head.name.span), message).instead(line)
+        Problem::new(rule, subject.tree.place(head.name.span), message).and_below(&line)
     };
     if !has(|says| matches!(says, Says::Finish(_))) {
         let last = subject.playbook.tests.last().map_or("", |test| test.name.as_str());
@@ -84,7 +84,7 @@ fn was(subject: Subject<'_>, problems: &mut Vec<Problem>) {
             .iter()
             .find(|other| other.path != subject.tree.source.path() && other.was.iter().any(|was| was == name))
         {
-            tell(format!("`{}` was `{name}` too, says {}.", other.name, other.path));
+            tell(format!("`{name}` was the name of `{}` too: {}.", other.name, other.path));
         }
     }
 }

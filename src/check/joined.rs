@@ -81,7 +81,7 @@ fn goes_on(subject: Subject<'_>, name: &Word, problems: &mut Vec<Problem>) {
         let message = format!("There is no playbook named `{}`.{hint}", name.as_str());
         let problem = Problem::new(&NO_SUCH_PLAYBOOK, place.clone(), message);
         problems.push(match near {
-            Some(near) => problem.instead(format!("… go to playbook {near}")),
+            Some(near) => problem.mended(near),
             None => problem,
         });
         return;
@@ -127,9 +127,7 @@ fn meant_a_playbook(subject: Subject<'_>, problems: &mut [Problem]) {
         let name = problem.place.text().to_owned();
         if subject.others.get(&name).is_some() {
             problem.message = format!("`{name}` is a playbook, not a block of this one.");
-            let line = subject.tree.source.line_span(problem.place.line());
-            let words = subject.tree.source.slice(line).trim();
-            problem.instead = words.strip_suffix(&name).map(|head| format!("{head}playbook {name}"));
+            problem.instead = problem.clone().mended(&format!("playbook {name}")).instead;
         }
     }
 }

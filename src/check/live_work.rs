@@ -90,29 +90,38 @@ fn tell(subject: Subject<'_>, work: &Work<'_>, live: Option<Live>, problems: &mu
     if let Some(live) = &live
         && !warned
     {
-        let why = match live {
-            Live::Named if work.block.kind == BlockKind::Adjust => "is done with the power live".to_owned(),
-            Live::Named => "is live work".to_owned(),
-            Live::Left(from) => {
-                let from = from.as_ref().map_or_else(String::new, |from| format!("coming from `{from}` "));
-                format!("can be live work: {from}nothing here locks the machine out or puts the covers on")
+        let name = work.name;
+        let adjust = work.block.kind == BlockKind::Adjust;
+        let is = match (live, adjust) {
+            (Live::Named, false) => format!("`{name}` is live work"),
+            (Live::Named, true) => format!("`{name}` is done with the power live"),
+            (Live::Left(from), _) => {
+                let from = from.as_ref().map_or("another playbook".to_owned(), |from| format!("`{from}`"));
+                let so = if adjust { "the power is still live" } else { "the power is live and the covers are off" };
+                format!("Coming from {from} to `{name}`, {so}")
             }
         };
-        let (problem, line) = match too_late {
+        let problem = match too_late {
             Some(step) => {
-                let message = format!("`{}` {why}, and its danger or warning stands below the first step.", work.name);
-                (
-                    Problem::new(&LIVE_WITHOUT_WARNING, place(step.span()), message),
-                    moved(subject, step, work, Some(first)),
-                )
+                let message = format!("{is}, and the danger or warning stands below the first step.");
+                Problem::new(&LIVE_WITHOUT_WARNING, place(step.span()), message).instead(moved(
+                    subject,
+                    step,
+                    work,
+                    Some(first),
+                ))
             }
             None => {
-                let message = format!("`{}` {why}, and has no danger or warning.", work.name);
-                let line = "danger  Live parts will kill: keep hands out, touch only with the probes.".to_owned();
-                (Problem::new(&LIVE_WITHOUT_WARNING, place(work.with_span), message), line)
+                let message = format!("{is}, and there is no danger or warning.");
+                let problem = Problem::new(&LIVE_WITHOUT_WARNING, place(work.with_span), message);
+                match (live, adjust) {
+                    (Live::Left(_), false) => subject.with_instead(problem, work.block, "covers on"),
+                    (_, true) => problem.and_below("warning  WHAT CAN HURT: HOW TO KEEP CLEAR OF IT."),
+                    _ => problem.and_below("danger  Live parts will kill: keep hands out, touch only with the probes."),
+                }
             }
         };
-        problems.push(problem.instead(line));
+        problems.push(problem);
         return;
     }
     for (at, step) in work.steps.iter().enumerate().skip(first) {

@@ -30,6 +30,7 @@ mod writing;
 use crate::language::syntax::{self, Block, BlockKind, Says};
 use crate::playbook::model::{End, Playbook, Test};
 use crate::playbook::outline::Outlines;
+use crate::sheet::states::Stand;
 use crate::text::problem::Problem;
 use crate::text::rule::Rule;
 use crate::text::source::Span;
@@ -61,30 +62,46 @@ impl<'a> Subject<'a> {
         self.tree.blocks.iter().find(|block| block.span == heading)
     }
 
-    /// The `with` line of a block with one setting put in place of what it says of that state, or in front.
+    /// The `with` line of a block with one setting in place of what it says of that state, or at its place in the row.
+    /// What cannot be had together with it is left out.
     fn with_line(self, block: &Block, setting: &str) -> String {
-        let state = setting.split(' ').next().unwrap_or_default();
+        let states = &self.playbook.states;
+        let stand_of = |words: &str| words.split_once(' ').and_then(|(state, value)| states.stand(state, value));
+        let wanted = stand_of(setting);
         let written = block.lines.iter().find_map(|line| match &line.says {
             Says::With(settings) => Some(settings.as_slice()),
             _ => None,
         });
-        let mut words: Vec<String> = written
-            .unwrap_or_default()
-            .iter()
-            .map(|s| {
-                if s.state.as_str() == state {
-                    setting.to_owned()
-                } else {
-                    format!("{} {}", s.state.as_str(), s.value.as_str())
-                }
-            })
-            .collect();
+        let mut words: Vec<String> = Vec::new();
+        for written in written.unwrap_or_default() {
+            let said = format!("{} {}", written.state.as_str(), written.value.as_str());
+            let stand = stand_of(&said);
+            let same_state = |a: Stand| wanted.is_some_and(|b| a.state == b.state);
+            let needs = stand.map(|stand| states.with_needs(&[stand])).unwrap_or_default();
+            let clashes = needs.iter().any(|need| same_state(*need) && Some(*need) != wanted);
+            match stand {
+                Some(stand) if same_state(stand) => words.push(setting.to_owned()),
+                _ if clashes => {}
+                _ => words.push(said),
+            }
+        }
         if !words.iter().any(|word| word == setting) {
             // Power first, covers behind it.
-            let at = usize::from(state != "power" && words.first().is_some_and(|first| first.starts_with("power ")));
-            words.insert(at, setting.to_owned());
+            let behind =
+                !setting.starts_with("power ") && words.first().is_some_and(|first| first.starts_with("power "));
+            words.insert(usize::from(behind), setting.to_owned());
         }
         format!("with  {}", words.join(", "))
+    }
+
+    /// The problem with that line to write instead: below the heading, where the block has no `with` line.
+    fn with_instead(self, problem: Problem, block: &Block, setting: &str) -> Problem {
+        let line = self.with_line(block, setting);
+        if block.lines.iter().any(|line| matches!(line.says, Says::With(_))) {
+            problem.instead(line)
+        } else {
+            problem.and_below(&line)
+        }
     }
 }
 

@@ -48,7 +48,7 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         if test.good().is_none() {
             let message = format!("The test `{}` does not say what a good unit shows.", test.name);
             let line = if asks { "good  ANSWER  go to NAME" } else { "good  LIMIT  go to NAME" };
-            problems.push(Problem::new(&NO_GOOD_LINE, place(block.name.span), message).instead(line));
+            problems.push(Problem::new(&NO_GOOD_LINE, place(block.name.span), message).and_below(line));
         }
         if asks {
             answers(subject, test, problems);
@@ -67,7 +67,7 @@ fn answers(subject: Subject<'_>, test: &Test, problems: &mut Vec<Problem>) {
         };
         let kind = if only.kind == OutcomeKind::Good { OutcomeKind::If } else { OutcomeKind::Good };
         let line = format!("{}  {other}  go to NAME", kind.word());
-        problems.push(Problem::new(&ONE_ANSWER, place(only.span), message).instead(line));
+        problems.push(Problem::new(&ONE_ANSWER, place(only.span), message).and_below(&line));
     }
     let mut met = BTreeMap::new();
     for branch in test.branches.iter().filter(|branch| branch.kind != OutcomeKind::All) {

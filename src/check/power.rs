@@ -73,9 +73,9 @@ fn not_named(subject: Subject<'_>, block: &Block, test: &Test, covers_off: bool)
         (true, _) => "has covers off",
     };
     let message = format!("The test `{}` {does}, and does not say whether the power is live or locked out.", test.name);
-    let dead = test.measures().iter().any(wants_dead);
-    let line = subject.with_line(block, if dead { "power locked-out" } else { "power live" });
-    Problem::new(&POWER_NOT_NAMED, subject.playbook.place(test.with_span), message).instead(line)
+    let dead = test.measures().is_empty() || test.measures().iter().any(wants_dead);
+    let problem = Problem::new(&POWER_NOT_NAMED, subject.playbook.place(test.with_span), message);
+    subject.with_instead(problem, block, if dead { "power locked-out" } else { "power live" })
 }
 
 fn ohms_on_live(subject: Subject<'_>, block: &Block, measure: &Measure) -> Problem {
@@ -85,8 +85,9 @@ fn ohms_on_live(subject: Subject<'_>, block: &Block, measure: &Measure) -> Probl
     } else {
         format!("`{}` takes a wire off with the power live.", measure.at)
     };
+    let words = subject.playbook.source.slice(measure.span);
     Problem::new(&OHMS_ON_LIVE, subject.playbook.place(measure.span), message)
-        .instead(subject.with_line(block, "power locked-out"))
+        .instead(format!("{}\n{words}", subject.with_line(block, "power locked-out")))
 }
 
 fn behind_covers(subject: Subject<'_>, block: &Block, test: &Test, needs: &[Stand], problems: &mut Vec<Problem>) {
@@ -103,7 +104,7 @@ fn behind_covers(subject: Subject<'_>, block: &Block, test: &Test, needs: &[Stan
     let how = if covers.is_some() { "with the covers on" } else { "and does not say that the covers are off" };
     let message = format!("The test `{}` measures `{}` {how}.", test.name, measure.at);
     let problem = Problem::new(&PROBES_BEHIND_COVERS, subject.playbook.place(test.with_span), message);
-    problems.push(problem.instead(subject.with_line(block, "covers off")));
+    problems.push(subject.with_instead(problem, block, "covers off"));
 }
 
 fn capital(text: &str) -> String {

@@ -124,7 +124,7 @@ fn no_such(subject: Subject<'_>, word: &Word) -> Problem {
     let message = format!("No measure is called `{}`.{hint}", word.as_str());
     let problem = Problem::new(&NOT_A_SUPPLY, playbook.place(word.span), message);
     match near {
-        Some(near) => problem.instead(format!("normal at {near}")),
+        Some(near) => problem.mended(near),
         None => problem,
     }
 }
@@ -244,7 +244,7 @@ fn told_missing(playbook: &Playbook, taker: TestId, road: &[TestId], name: &str)
     let names = told(playbook, road);
     if road.contains(&taker) {
         let taker = &playbook.test(taker).name;
-        return format!("On the road {names} nobody has read `{name}`: `{taker}` may be one that can't be done.");
+        return format!("Where `{taker}` can't be done, nobody has read `{name}` on the road {names}.");
     }
     match entry {
         Some(Entry::Verify(end)) => {

@@ -76,7 +76,7 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
             let message = format!("Nothing proves the {} `{}`.", end.kind.keyword(), end.name);
             let problem = Problem::new(&NO_VERIFY, playbook.place(block.name.span), message);
             problems.push(match names.last() {
-                Some(test) => problem.instead(format!("verify  {test}")),
+                Some(test) => problem.and_below(&format!("verify  {test}")),
                 None => problem,
             });
         }
@@ -96,8 +96,8 @@ fn locked_out(subject: Subject<'_>, block: &Block, end: &End, problems: &mut Vec
         Some(_) => format!("The repair `{}` changes a part with the power live.", end.name),
         None => format!("The repair `{}` does not say that the machine is locked out.", end.name),
     };
-    let line = subject.with_line(block, "power locked-out");
-    problems.push(Problem::new(&REPAIR_NOT_LOCKED_OUT, subject.playbook.place(end.with_span), message).instead(line));
+    let problem = Problem::new(&REPAIR_NOT_LOCKED_OUT, subject.playbook.place(end.with_span), message);
+    problems.push(subject.with_instead(problem, block, "power locked-out"));
 }
 
 fn elsewhere(subject: Subject<'_>, block: &Block, showed: &[&str], problems: &mut Vec<Problem>) {

@@ -35,7 +35,7 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         }
     }
     for leave in playbook.ends.iter().filter_map(|end| end.leave.as_ref()) {
-        if let Err(why) = way_home(states, &home, &leave.stands) {
+        if let Err(why) = way(states, &home, &leave.stands).and_then(|_| way_home(states, &home, &leave.stands)) {
             problems.push(Problem::new(&NO_WAY_THERE, playbook.place(leave.span), why.told(states)));
         }
     }

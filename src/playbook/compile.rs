@@ -267,7 +267,11 @@ impl<'a> Compiler<'a> {
         let near = nearest(name.as_str(), self.ground.banks.iter().map(|bank| bank.name.as_str()));
         let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
         let message = format!("No unit sheet has a bank `{}`.{hint}", name.as_str());
-        self.problems.push(Problem::new(&NO_SUCH_BANK, self.tree.place(name.span), message));
+        let problem = Problem::new(&NO_SUCH_BANK, self.tree.place(name.span), message);
+        self.problems.push(match near {
+            Some(near) => problem.mended(near),
+            None => problem,
+        });
         None
     }
 }

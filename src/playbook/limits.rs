@@ -158,11 +158,8 @@ fn number(tree: &Playbook, amount: &Amount, judged: Judged, problems: &mut Vec<P
                 format!("The reading is in {}, and this limit is in {}.", judged.unit.spoken(), unit.spoken())
             };
             let place = tree.place(amount.span);
-            problems.push(Problem::new(&LIMIT_UNIT, place, message).instead(format!(
-                "{} {}",
-                plain(amount.value),
-                judged.unit
-            )));
+            let better = format!("{} {}", plain(amount.value), judged.unit);
+            problems.push(Problem::new(&LIMIT_UNIT, place, message).mended(&better));
             None
         }
     }

@@ -104,8 +104,11 @@ impl<'a> Names<'a> {
         match self.by_name.get(name.as_str()) {
             Some((Named::Test(id), _)) => Some(*id),
             Some((Named::End(_), _)) => {
-                let kind =
-                    self.tree.blocks.iter().find(|b| b.name.text == name.text).map_or("repair", |b| b.kind.keyword());
+                let block = self.tree.blocks.iter().find(|b| b.name.text == name.text);
+                let kind = match block.map_or(BlockKind::Repair, |block| block.kind) {
+                    BlockKind::Escalate => "escalation",
+                    other => other.keyword(),
+                };
                 let message = format!("`{}` is {} {kind}, and a test belongs here.", name.as_str(), article(kind));
                 problems.push(Problem::new(&NOT_A_TEST, self.tree.place(name.span), message));
                 None
@@ -121,21 +124,11 @@ impl<'a> Names<'a> {
         let candidates =
             self.tree.blocks.iter().filter(|b| only.is_none_or(|kind| b.kind == kind)).map(|b| b.name.as_str());
         let near = nearest(name.as_str(), candidates.filter(|n| !n.is_empty()));
-        let place = self.tree.place(name.span);
         let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
         let message = format!("There is no {what} named `{}` in this playbook.{hint}", name.as_str());
-        let problem = Problem::new(&NO_SUCH_BLOCK, place.clone(), message);
+        let problem = Problem::new(&NO_SUCH_BLOCK, self.tree.place(name.span), message);
         match near {
-            Some(near) => {
-                let line = self.tree.source.line_span(place.line());
-                let text = self.tree.source.slice(line);
-                let start = (name.span.start - line.start) as usize;
-                let end = (name.span.end - line.start) as usize;
-                match (text.get(..start), text.get(end..)) {
-                    (Some(before), Some(after)) => problem.instead(format!("{before}{near}{after}").trim().to_owned()),
-                    _ => problem,
-                }
-            }
+            Some(near) => problem.mended(near),
             None => problem,
         }
     }

@@ -88,10 +88,9 @@ pub(super) fn measures(
         let Says::Measure(measure) = &line.says else { continue };
         if measure.unit.unit.dimension() == Dimension::VOLTS && measure.unit.unit.current().is_none() {
             let unit = measure.unit.unit;
-            let at = tree.source.slice(measure.at_span);
             problems.push(
                 Problem::new(&AC_OR_DC, tree.place(measure.unit.span), format!("`{unit}` of AC or of DC?"))
-                    .instead(format!("measure {unit} AC {at}")),
+                    .mended(&format!("{unit} AC")),
             );
         }
         if let Some(name) = &measure.name
@@ -176,19 +175,30 @@ pub(super) fn question(
 }
 
 fn several(tree: &Playbook, block: &Block, measures: &[Measure], slots: &[Slot]) -> Problem {
-    let names: Vec<&str> = measures.iter().filter_map(|m| slots.get(usize::from(m.slot.0))?.name.as_deref()).collect();
-    let names = if names.len() == measures.len() {
-        names.join(", ")
-    } else {
-        (1..=measures.len()).map(|n| format!("reading-{n}")).collect::<Vec<_>>().join(", ")
-    };
+    let mut names = Vec::new();
+    let mut lines = Vec::new();
+    for (at, measure) in measures.iter().enumerate() {
+        let words = tree.source.slice(measure.span);
+        match slots.get(usize::from(measure.slot.0)).and_then(|slot| slot.name.clone()) {
+            Some(name) => {
+                lines.push(words.to_owned());
+                names.push(name);
+            }
+            None => {
+                let name = format!("reading-{}", at + 1);
+                lines.push(format!("{words}, call it {name}"));
+                names.push(name);
+            }
+        }
+    }
+    lines.push(format!("calculate  lowest({})", names.join(", ")));
     let last = measures.last().map_or(block.span, |m| m.span);
     let message = format!(
         "The test `{}` takes {} readings and does not say what is judged.",
         block.name.as_str(),
         measures.len()
     );
-    Problem::new(&SEVERAL_MEASURES, tree.place(last), message).instead(format!("calculate  lowest({names})"))
+    Problem::new(&SEVERAL_MEASURES, tree.place(last), message).instead(lines.join("\n"))
 }
 
 fn summed(

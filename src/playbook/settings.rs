@@ -124,8 +124,8 @@ fn no_such_value(
     let values: Vec<&str> = state.values.iter().map(|value| value.name.as_str()).collect();
     let message = format!("`{}` is {}, never `{}`.", name.as_str(), list(&ticked(&values), "or"), value.as_str());
     let problem = Problem::new(&NO_SUCH_VALUE, tree.place(value.span), message);
-    match nearest(value.as_str(), values.iter().copied()).or(values.first().copied()) {
-        Some(near) => problem.instead(format!("{} {near}", name.as_str())),
+    match nearest(value.as_str(), values.iter().copied()) {
+        Some(near) => problem.mended(near),
         None => problem,
     }
 }

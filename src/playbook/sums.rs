@@ -105,11 +105,17 @@ impl Reader<'_> {
             return Some((Sum::Slot(SlotId(u16::try_from(at).unwrap_or(u16::MAX))), dimension));
         }
         let named = self.slots.iter().filter_map(|slot| slot.name.as_deref());
-        let hint = match nearest(word.as_str(), named) {
+        let near = nearest(word.as_str(), named);
+        let hint = match near {
             Some(near) => format!(" Did you mean `{near}`?"),
             None => format!(" Put `, call it {}` behind the measure that takes it.", word.as_str()),
         };
-        self.tell(&NO_SUCH_READING, word.span, format!("No measure is called `{}`.{hint}", word.as_str()));
+        let message = format!("No measure is called `{}`.{hint}", word.as_str());
+        let problem = Problem::new(&NO_SUCH_READING, self.tree.place(word.span), message);
+        self.problems.push(match near {
+            Some(near) => problem.mended(near),
+            None => problem,
+        });
         None
     }
 
@@ -141,7 +147,12 @@ impl Reader<'_> {
                     format!(" The functions are {}.", names.join(", "))
                 }
             };
-            self.tell(&NO_SUCH_FUNCTION, name.span, format!("There is no function `{}`.{hint}", name.as_str()));
+            let message = format!("There is no function `{}`.{hint}", name.as_str());
+            let problem = Problem::new(&NO_SUCH_FUNCTION, self.tree.place(name.span), message);
+            self.problems.push(match near.first() {
+                Some(near) => problem.mended(near),
+                None => problem,
+            });
             return None;
         };
         let takes_word = |at: usize| {
@@ -186,7 +197,9 @@ impl Reader<'_> {
             Ok(dimension) => Some((Sum::Call(function, resolved.into_iter().map(|(sum, _)| sum).collect()), dimension)),
             Err(misuse) => {
                 let at = misuse.at().and_then(|at| arguments.get(at)).map_or(span, syntax::Sum::span);
-                let message = format!("`{}`: {misuse}. It is written `{}`.", name.as_str(), function.usage());
+                let what = misuse.to_string();
+                let start = if what.starts_with("takes") { "" } else { "In " };
+                let message = format!("{start}`{}` {what}. It is written `{}`.", name.as_str(), function.usage());
                 self.tell(&WRONG_ARGUMENT, at, message);
                 None
             }

@@ -1,7 +1,7 @@
 //! One thing wrong at one place. Problems are values: collected, sorted by place, told all at once.
 
 use super::rule::{Level, Rule};
-use super::source::Place;
+use super::source::{Place, Span};
 
 /// One thing wrong: the fact first, then what to write instead.
 #[derive(Debug, Clone)]
@@ -30,6 +30,25 @@ impl Problem {
     pub fn instead(mut self, line: impl Into<String>) -> Self {
         self.instead = Some(line.into());
         self
+    }
+
+    /// With the whole line to write instead: as found, other words at the place.
+    #[must_use]
+    pub fn mended(self, words: &str) -> Self {
+        let line = self.place.source.line_span(self.place.line());
+        let (start, end) = (self.place.span.start, self.place.span.end.min(line.end));
+        let cut = |start, end| self.place.source.slice(Span { start, end });
+        let whole = format!("{}{words}{}", cut(line.start, start), cut(end, line.end));
+        self.instead(whole.trim().to_owned())
+    }
+
+    /// With the line at the place and one more below it, set in under a heading.
+    #[must_use]
+    pub fn and_below(self, line: &str) -> Self {
+        let found = self.place.source.slice(self.place.source.line_span(self.place.line()));
+        let margin = if found.starts_with([' ', '\t']) { "" } else { "  " };
+        let both = format!("{}\n{margin}{line}", found.trim());
+        self.instead(both)
     }
 
     /// With another place that belongs to it.

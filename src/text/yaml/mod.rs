@@ -62,7 +62,7 @@ pub static DOUBLED_LINE: Rule = Rule {
 
 /// Only names the sheet knows.
 pub static UNKNOWN_LINE: Rule = Rule {
-    code: "unknown-line",
+    code: "unknown-sheet-line",
     level: Level::Error,
     says: "A sheet has only the lines the guide lists.",
     why: "A misspelled name would leave its line unread, and the machine without what it says.",
