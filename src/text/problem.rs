@@ -3,6 +3,9 @@
 use super::rule::{Level, Rule};
 use super::source::{Place, Span};
 
+/// Longest line repeated in what to write instead, in bytes; a longer one is a slip of another kind. A number of ours.
+const LONGEST_REPEATED: usize = 400;
+
 /// One thing wrong: the fact first, then what to write instead.
 #[derive(Debug, Clone)]
 pub struct Problem {
@@ -32,20 +35,27 @@ impl Problem {
         self
     }
 
-    /// With the whole line to write instead: as found, other words at the place.
+    /// With the whole line to write instead: as found, other words at the place. Of a line too long to be read, the words alone.
     #[must_use]
     pub fn mended(self, words: &str) -> Self {
         let line = self.place.source.line_span(self.place.line());
+        if line.range().len() > LONGEST_REPEATED {
+            return self.instead(words.to_owned());
+        }
         let (start, end) = (self.place.span.start, self.place.span.end.min(line.end));
         let cut = |start, end| self.place.source.slice(Span { start, end });
         let whole = format!("{}{words}{}", cut(line.start, start), cut(end, line.end));
         self.instead(whole.trim().to_owned())
     }
 
-    /// With the line at the place and one more below it, set in under a heading.
+    /// With the line at the place and one more below it, set in under a heading. Of a line too long to be read, the other alone.
     #[must_use]
     pub fn and_below(self, line: &str) -> Self {
-        let found = self.place.source.slice(self.place.source.line_span(self.place.line()));
+        let span = self.place.source.line_span(self.place.line());
+        if span.range().len() > LONGEST_REPEATED {
+            return self.instead(line.to_owned());
+        }
+        let found = self.place.source.slice(span);
         let margin = if found.starts_with([' ', '\t']) { "" } else { "  " };
         let both = format!("{}\n{margin}{line}", found.trim());
         self.instead(both)
