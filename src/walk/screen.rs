@@ -20,6 +20,8 @@ pub struct Desk<'a> {
     pub shop: &'a Shop,
     /// Where the walk stands.
     pub state: &'a State,
+    /// The readings of the step so far, where there are several; then what is judged.
+    pub read: &'a [String],
 }
 
 /// What of a step has been shown already.
@@ -195,7 +197,12 @@ impl Desk<'_> {
                 }
             }
             Thing::Side => {
-                card.line("Judge", "By the rating plate and the drawing, where does it fall?");
+                let (result, read) =
+                    self.read.split_last().map_or(("it", &[][..]), |(last, read)| (last.as_str(), read));
+                if !read.is_empty() {
+                    card.line("Read", &read.join(", "));
+                }
+                card.line("Judge", &format!("By the rating plate and the drawing, where does {result} fall?"));
                 if let Place::Test { test, .. } = &view.place {
                     card.choices(&sides(test).iter().map(|(words, _)| words).collect::<Vec<_>>());
                 }
@@ -210,7 +217,7 @@ impl Desk<'_> {
             }
             Thing::Call => {
                 if let Place::Escalation(end) = &view.place {
-                    card.line("Call", &self.who(end.to.as_deref()));
+                    card.line("Call", &self.who(&name_called(end)));
                 }
             }
             Thing::List => self.last_list(card, view),
@@ -236,7 +243,7 @@ impl Desk<'_> {
             Place::Leaving(reason) => {
                 // An escalation has named who to call on its own card.
                 if !matches!(reason, Reason::Escalated(_)) {
-                    card.line("Call", &self.called(reason));
+                    card.line("Call", &self.who(&self.called(reason)));
                 }
                 card.lines("Hand over", &self.shop.hand_over);
             }
@@ -244,18 +251,17 @@ impl Desk<'_> {
         }
     }
 
-    /// Who is called for a reason.
+    /// The name of who is called for a reason; nobody named: the lead.
     pub fn called(&self, reason: &Reason) -> String {
         match reason {
-            Reason::Escalated(end) => self.who(self.library.end(*end).to.as_deref()),
-            _ => self.who(None),
+            Reason::Escalated(end) => name_called(self.library.end(*end)),
+            _ => LEAD.to_owned(),
         }
     }
 
-    /// Who a name of the shop is, and how they are called. Nobody named: the lead.
-    pub fn who(&self, to: Option<&str>) -> String {
-        let to = to.unwrap_or("lead");
-        self.shop.contact(to).map_or_else(|| to.to_owned(), |contact| format!("{to}: {}", contact.who))
+    /// Who a name of the shop is, and how they are called.
+    fn who(&self, name: &str) -> String {
+        self.shop.contact(name).map_or_else(|| name.to_owned(), |contact| format!("{name}: {}", contact.who))
     }
 
     fn named(&self, view: &View<'_>, words: &[String]) -> Vec<String> {
@@ -265,6 +271,14 @@ impl Desk<'_> {
     fn named_one(&self, view: &View<'_>, words: &str) -> String {
         member(view).map_or_else(|| words.to_owned(), |(bank, number)| for_member(words, &bank.name, number))
     }
+}
+
+/// Who is called where nobody is named.
+const LEAD: &str = "lead";
+
+/// The name an escalation calls.
+pub fn name_called(end: &End) -> String {
+    end.to.clone().unwrap_or_else(|| LEAD.to_owned())
 }
 
 fn tools(card: &mut Card, tools: &[String]) {

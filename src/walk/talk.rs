@@ -204,7 +204,7 @@ impl Walk {
     // ---- screens ---------------------------------------------------------------------------------
 
     fn desk(&self) -> Desk<'_> {
-        Desk { library: &self.library, shop: &self.shop, state: self.trail.now() }
+        Desk { library: &self.library, shop: &self.shop, state: self.trail.now(), read: &[] }
     }
 
     fn screen(&mut self, card: &mut Card) {
@@ -222,7 +222,9 @@ impl Walk {
             (true, false) => Shown::Head,
         };
         if let Some(item) = items.get(self.draft.item) {
-            self.desk().item(card, view.as_ref(), item, shown, self.draft.list_owed);
+            let read = if item.what == Thing::Side { self.read_so_far() } else { Vec::new() };
+            let desk = Desk { read: &read, ..self.desk() };
+            desk.item(card, view.as_ref(), item, shown, self.draft.list_owed);
             self.draft.head_shown = true;
             // What can kill has been said again once the way is made.
             self.draft.changed &= matches!(item.what, Thing::Change(_));

@@ -11,7 +11,7 @@ use crate::walk::card::Card;
 use crate::walk::heard::{Picked, asked_back, folded, is_no, is_yes, odd_size, one_of, pick};
 use crate::walk::items::{Item, Thing, items, kind_word, member, title};
 use crate::walk::record::What;
-use crate::walk::screen::{answers, measured, power_word, sides};
+use crate::walk::screen::{answers, measured, name_called, power_word, sides};
 use crate::walk::told::{Echo, place};
 use std::sync::Arc;
 
@@ -111,6 +111,20 @@ impl Walk {
         } else {
             self.submit(test, at, card);
         }
+    }
+
+    /// The readings of the step, where there are several, then what is judged: what the question for the side is about.
+    pub(super) fn read_so_far(&self) -> Vec<String> {
+        let At::Test(visit) = &self.trail.now().at else { return Vec::new() };
+        let test = self.library.book(self.trail.now().book()).test(visit.test);
+        let told = test.measures().iter().zip(&self.draft.read).map(|(measure, reading)| reading.told(measure.unit));
+        let mut told: Vec<String> = told.filter(|_| test.measures().len() > 1).collect();
+        if let (Scale::Judged(unit), Ok(Some(result))) =
+            (test.scale, judged_result(&self.library, self.trail.now(), &self.draft.read))
+        {
+            told.push(result.told(unit));
+        }
+        told
     }
 
     /// No question for the side where the reading decides by itself.
@@ -262,7 +276,7 @@ impl Walk {
 
     pub(super) fn worked(&mut self, end: &End, step: &str, answer: &Answer, next: &State, at: &str) {
         if end.kind == BlockKind::Escalate {
-            let call = self.desk().who(end.to.as_deref());
+            let call = name_called(end);
             self.note(at, What::Escalated { step: step.to_owned(), call, because: end.because.clone() });
         } else if *answer == Answer::Done {
             let owed = next.owed.iter().filter_map(|owed| {
