@@ -1,13 +1,11 @@
 //! Numbers with their units.
 
-use super::grammar::Rule as Kind;
 use super::piece::Piece;
 use super::reader::{Reader, mend};
 use super::syntax::Amount;
 use crate::text::rule::{Level, Rule};
 use crate::trade::dimension::Dimension;
 use crate::trade::quantity::{MOST_DIGITS, NumberSlip, parse_number, plain};
-use pest::iterators::Pair;
 
 /// A number written so that it could be misread.
 pub static NUMBER_FORM: Rule = Rule {
@@ -50,17 +48,12 @@ pub(super) enum Wants {
     Either,
 }
 
-/// The amount read as `pair`.
-pub(super) fn amount<'s>(
-    reader: &mut Reader<'s>,
-    line: Piece<'s>,
-    pair: Pair<'s, Kind>,
-    wants: Wants,
-) -> Option<Amount> {
-    let whole = Piece::read(line, &pair);
-    let mut parts = pair.into_inner();
-    let digits = Piece::read(line, &parts.next()?);
-    let unit_piece = parts.next().map(|unit| Piece::read(line, &unit));
+/// The amount written as `whole`.
+pub(super) fn amount<'s>(reader: &mut Reader<'s>, line: Piece<'s>, whole: Piece<'s>, wants: Wants) -> Option<Amount> {
+    let whole = whole.trim();
+    let end = number_end(whole.text);
+    let digits = whole.part(0, end);
+    let unit_piece = Some(whole.rest(end).trim()).filter(|unit| !unit.is_empty());
     // "1 1/8 in", "5 - 10 A": the number goes on in what was read as the unit.
     if let Some(unit) = unit_piece.filter(|unit| goes_on(unit.text)) {
         let number = digits.to(unit, line);
@@ -88,6 +81,38 @@ pub(super) fn amount<'s>(
         _ => {}
     }
     Some(Amount { value, unit, span: whole.span() })
+}
+
+/// Where the number ends that `text` starts with; where it starts with none, its first word.
+fn number_end(text: &str) -> usize {
+    let bytes = text.as_bytes();
+    let digit = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
+    let sign = ["-", "−", "+"].iter().find(|sign| text.starts_with(**sign)).map_or(0, |sign| sign.len());
+    let mut at = sign;
+    while let Some(byte) = bytes.get(at) {
+        let more = match byte {
+            b'0'..=b'9' | b'.' => 1,
+            // What has to be refused as one number: `1,200`, `1/8`, `5-10`, `1e3`.
+            b',' | b'/' | b'-' if digit(at + 1) => 1,
+            _ if at > sign && text.get(at..).is_some_and(|rest| rest.starts_with('–')) && digit(at + 3) => 3,
+            b'e' | b'E'
+                if at > sign && (digit(at + 1) || matches!(bytes.get(at + 1), Some(b'-' | b'+')) && digit(at + 2)) =>
+            {
+                2
+            }
+            _ => 0,
+        };
+        if more == 0 {
+            break;
+        }
+        at += more;
+    }
+    if at == sign { text.find(' ').unwrap_or(text.len()) } else { at }
+}
+
+/// Whether `text` starts as a number does.
+pub(super) fn starts_number(text: &str) -> bool {
+    text.trim_start_matches(['-', '−', '+', '.']).starts_with(|c: char| c.is_ascii_digit())
 }
 
 fn hint(reader: &Reader<'_>) -> Option<String> {

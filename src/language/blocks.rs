@@ -4,7 +4,7 @@ use super::first_word::{FirstWord, Key, find};
 use super::grammar::{Grammar, Rule as Kind, rule_for};
 use super::headings;
 use super::lines::{self, Row};
-use super::piece::Piece;
+use super::piece::{Piece, plain_blanks};
 use super::reader::Reader;
 use super::strays;
 use super::syntax::{Block, Line, Playbook, Says};
@@ -18,7 +18,8 @@ use std::sync::Arc;
 /// Reads a playbook. What could not be read is told and left out; `None` only where the file says nothing at all.
 #[must_use]
 pub fn parse(source: &Arc<Source>) -> (Option<Playbook>, Vec<Problem>) {
-    let mut reader = Reader::new(source);
+    let text = plain_blanks(source.text());
+    let mut reader = Reader::new(source, &text);
     let rows = lines::split(&mut reader);
     let playbook = read(&mut reader, &rows);
     let mut problems = reader.problems;
@@ -47,7 +48,7 @@ fn read<'s>(reader: &mut Reader<'s>, rows: &[Row<'s>]) -> Option<Playbook> {
         let (mut block, inner) = match (heading, all.split_first()) {
             (Some((key, row)), Some((line, inner))) => {
                 if key == Key::Playbook
-                    && let Some(head) = &head
+                    && let Some(head) = head.as_ref().filter(|head| !is_headless(head))
                 {
                     strays::second_playbook(reader, line.piece, head.span);
                 }
@@ -65,7 +66,7 @@ fn read<'s>(reader: &mut Reader<'s>, rows: &[Row<'s>]) -> Option<Playbook> {
         fill(reader, &mut block, inner);
         match (block.kind, &mut head) {
             (super::syntax::BlockKind::Head, None) => head = Some(block),
-            (super::syntax::BlockKind::Head, Some(head)) if head.name.text.is_empty() => {
+            (super::syntax::BlockKind::Head, Some(head)) if is_headless(head) => {
                 // Lines stood above the `playbook` line: they are the head's too.
                 let mut lines = std::mem::take(&mut head.lines);
                 lines.append(&mut block.lines);
@@ -77,6 +78,11 @@ fn read<'s>(reader: &mut Reader<'s>, rows: &[Row<'s>]) -> Option<Playbook> {
         }
     }
     Some(Playbook { source: Arc::clone(reader.source), head: head.unwrap_or_else(headings::headless), blocks })
+}
+
+/// Whether no `playbook` line has been met yet.
+fn is_headless(head: &Block) -> bool {
+    head.span == Span::default()
 }
 
 fn above<'r, 's>(rows: &'r [Row<'s>], at: usize) -> Option<&'r Row<'s>> {
@@ -112,9 +118,12 @@ fn open<'s>(reader: &mut Reader<'s>, line: Row<'s>, row: &'static FirstWord, key
     if line.refused || line.first.is_none() {
         // Already told, or told here; what stands behind the word is read quietly.
         let told = reader.problems.len();
-        let block = headings::open(reader, line.piece, row, kind);
+        let mut block = headings::open(reader, line.piece, row, kind);
         reader.problems.truncate(told);
-        if !line.refused {
+        if line.refused {
+            // A title nobody can read is not carried about.
+            block.title.text = "".into();
+        } else {
             strays::unknown(reader, line.piece, kind, false, false);
         }
         return block;
@@ -125,10 +134,11 @@ fn open<'s>(reader: &mut Reader<'s>, line: Row<'s>, row: &'static FirstWord, key
 fn fill<'s>(reader: &mut Reader<'s>, block: &mut Block, rows: &[Row<'s>]) {
     block.lines.reserve_exact(rows.len());
     let answers = rows.iter().any(is_ask);
+    let mut seen = 0;
     for (at, row) in rows.iter().enumerate() {
         let goes_on = goes_on(row, above(rows, at));
         let told = reader.problems.len();
-        match line(reader, block, *row, answers, goes_on) {
+        match line(reader, block, *row, answers, goes_on, &mut seen) {
             Some(says) => block.lines.push(Line { span: row.piece.span(), says }),
             None => {
                 let (first, _) = row.piece.first_word();
@@ -147,7 +157,14 @@ fn is_ask(row: &Row<'_>) -> bool {
     }
 }
 
-fn line<'s>(reader: &mut Reader<'s>, block: &Block, row: Row<'s>, answers: bool, goes_on: bool) -> Option<Says> {
+fn line<'s>(
+    reader: &mut Reader<'s>,
+    block: &Block,
+    row: Row<'s>,
+    answers: bool,
+    goes_on: bool,
+    seen: &mut u64,
+) -> Option<Says> {
     if row.refused {
         return None;
     }
@@ -164,11 +181,14 @@ fn line<'s>(reader: &mut Reader<'s>, block: &Block, row: Row<'s>, answers: bool,
         strays::wrong_place(reader, row.piece, first, block);
         return None;
     }
+    let bit = 1_u64 << (first.key as u8);
     if !first.many
+        && *seen & bit != 0
         && let Some(before) = strays::said_before(&block.lines, reader, first)
     {
         strays::twice(reader, row.piece, first, block.kind, before);
     }
+    *seen |= bit;
     says(reader, row.piece, first, answers)
 }
 
@@ -181,16 +201,21 @@ fn says<'s>(reader: &mut Reader<'s>, piece: Piece<'s>, row: &'static FirstWord, 
         return None;
     };
     let pair = pairs.next()?;
+    // A line is read well where its rule takes all of it.
+    if pair.as_str().len() < piece.text.len() {
+        refused(reader, piece, row, answers);
+        return None;
+    }
     match pair.as_rule() {
         Kind::units_line | Kind::finish_line | Kind::verify_line | Kind::tools_line => {
             lists::read(reader, piece, row, pair)
         }
-        Kind::for_line => lists::read_for(reader, piece, pair),
+        Kind::for_line => lists::read_for(reader, piece, row, pair),
         Kind::with_line | Kind::leave_line => lists::read_settings(reader, piece, row, pair),
-        Kind::accept_line => phrases::read_accept(piece, pair),
+        Kind::accept_line => phrases::read_accept(reader, piece, row, pair),
         Kind::picture_line => phrases::read_picture(reader, piece, pair),
         Kind::wait_line | Kind::takes_line => phrases::read_time(reader, piece, row, pair),
-        Kind::measure_line => measures::read(reader, piece, pair),
+        Kind::measure_line => measures::read(reader, piece, row, pair),
         Kind::calculate_line => sums::read(reader, piece, pair),
         Kind::limit_line | Kind::answer_line | Kind::cannot_line => outcomes::read(reader, piece, row, pair),
         _ => phrases::read(reader, piece, row, pair),

@@ -30,7 +30,7 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
         && let (Some(name), Some(title)) = (parts.next(), parts.next())
     {
         let name = Piece::read(line, &name).trim();
-        if !name.is_empty() {
+        if !name.is_empty() && !title.as_str().is_empty() {
             let name = names::declared(reader, line, name, what);
             return block(name, Piece::read(line, &title).word());
         }

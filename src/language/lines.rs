@@ -43,7 +43,7 @@ pub(super) struct Row<'s> {
 
 /// The lines that say something, in order; comments and blank lines are left out.
 pub(super) fn split<'s>(reader: &mut Reader<'s>) -> Vec<Row<'s>> {
-    let text = reader.source.text();
+    let text = reader.text;
     let mut rows: Vec<Row<'s>> = Vec::with_capacity(text.len() / 48 + 1);
     let mut start = 0;
     let mut adjoins = false;
@@ -55,7 +55,7 @@ pub(super) fn split<'s>(reader: &mut Reader<'s>) -> Vec<Row<'s>> {
             continue;
         }
         let refused = is_refused(reader, piece);
-        let end = piece.text.find(super::piece::is_blank).unwrap_or(piece.text.len());
+        let end = piece.text.find(' ').unwrap_or(piece.text.len());
         let first = piece.text.get(..end).and_then(find);
         rows.push(Row { piece, first, refused, adjoins });
         adjoins = true;
@@ -73,7 +73,7 @@ fn is_refused(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
             return true;
         }
     }
-    if piece.text.bytes().all(|b| matches!(b, b' '..=b'~' | b'\t')) {
+    if piece.text.bytes().all(|b| matches!(b, b' '..=b'~')) {
         return false;
     }
     let Some((at, c)) = piece.text.char_indices().find(|(_, c)| is_hidden(*c)) else { return false };
@@ -84,8 +84,8 @@ fn is_refused(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
     true
 }
 
-/// Control characters (a tab is a blank), marks of no width, and marks that turn the direction of writing.
+/// Control characters, marks of no width, and marks that turn the direction of writing.
 fn is_hidden(c: char) -> bool {
-    c != '\t' && c.is_control()
+    c.is_control()
         || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}' | '\u{ad}')
 }

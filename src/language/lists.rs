@@ -55,7 +55,7 @@ pub(super) fn read<'s>(
         }
         words.push(match row.key {
             Key::Tools => piece.word(),
-            _ if piece.text.contains([' ', '\t', '\u{a0}']) => {
+            _ if piece.text.contains(' ') => {
                 let names: Vec<&str> =
                     piece.words().iter().map(|word| word.text).filter(|text| *text != "and").collect();
                 let message = format!("`{}` is more than one name: between names go commas.", piece.text);
@@ -79,13 +79,13 @@ fn stray_comma<'s>(reader: &mut Reader<'s>, line: Piece<'s>) {
     let entries: Vec<&str> = rest.entries().iter().map(|entry| entry.text).filter(|text| !text.is_empty()).collect();
     // The first comma with nothing before or behind it.
     let at = line.text.match_indices(',').map(|(at, _)| at).find(|at| {
-        let empty = |text: &str| text.trim_matches(super::piece::is_blank).is_empty();
+        let empty = |text: &str| text.trim_matches(' ').is_empty();
         let before = line.text.get(..*at).unwrap_or("");
         let behind = line.text.get(at + 1..).unwrap_or("");
         empty(behind)
-            || behind.trim_start_matches(super::piece::is_blank).starts_with(',')
+            || behind.trim_start_matches(' ').starts_with(',')
             || empty(before)
-            || before.trim_end_matches(super::piece::is_blank).len() <= first.text.len()
+            || before.trim_end_matches(' ').len() <= first.text.len()
     });
     let span = at.map_or(line.span(), |at| line.part(at, at + 1).span());
     let instead = format!("{} {}", first.text, entries.join(", "));
@@ -93,32 +93,40 @@ fn stray_comma<'s>(reader: &mut Reader<'s>, line: Piece<'s>) {
 }
 
 /// `for …`
-pub(super) fn read_for<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Says> {
+pub(super) fn read_for<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: Pair<'s, Kind>,
+) -> Option<Says> {
     let mut entries = Vec::new();
     let mut sound = true;
     for part in pair.into_inner() {
-        let piece = Piece::read(line, &part);
-        let rule = part.as_rule();
-        let mut words = part.into_inner();
-        let entry = match rule {
-            Kind::anything_else => Some(For::AnythingElse(piece.span())),
-            Kind::each_bank => words.next().and_then(|bank| {
-                let bank = Piece::read(line, &bank);
-                plain_name(reader, bank).then(|| For::Each(bank.word()))
-            }),
-            Kind::that_bank => words.next().and_then(|name| {
-                let name = Piece::read(line, &name);
-                names::thing(reader, line, name, Takes::Either)?;
+        let whole = Piece::read(line, &part);
+        let (mut bank_word, mut name, mut behind) = ("", whole, None);
+        for word in part.into_inner() {
+            match word.as_rule() {
+                Kind::bank_word => bank_word = word.as_str().trim_end(),
+                Kind::name => name = Piece::read(line, &word),
+                _ => behind = Some(Piece::read(line, &word).trim()).filter(|piece| !piece.is_empty()),
+            }
+        }
+        let entry = match (bank_word, name.text, behind) {
+            (_, "", _) | ("", "each" | "that", None) | ("each", _, Some(_)) => {
+                refused_for(reader, line, row);
+                return None;
+            }
+            ("", "anything", Some(Piece { text: "else", .. })) => Some(For::AnythingElse(whole.trim().span())),
+            ("each", ..) => plain_name(reader, name).then(|| For::Each(name.word())),
+            ("that", ..) => names::thing(reader, line, name, Takes::Either).map(|_| {
                 let (bank, part) = match name.text.find('.') {
                     Some(dot) => (name.part(0, dot), Some(name.rest(dot + 1).word())),
                     None => (name, None),
                 };
-                Some(For::That { bank: bank.word(), part, fault: words.next().map(|fault| word(line, &fault)) })
+                For::That { bank: bank.word(), part, fault: behind.map(Piece::word) }
             }),
-            _ => words.next().and_then(|name| {
-                let part = names::thing(reader, line, Piece::read(line, &name), Takes::Part)?;
-                Some(For::Part { part, fault: words.next().map(|fault| word(line, &fault)) })
-            }),
+            _ => names::thing(reader, line, name, Takes::Part)
+                .map(|part| For::Part { part, fault: behind.map(Piece::word) }),
         };
         match entry {
             Some(entry) => entries.push(entry),
@@ -175,13 +183,17 @@ pub(super) fn read_settings<'s>(
 ) -> Option<Says> {
     let mut settings = Vec::new();
     let mut because: Option<Word> = None;
-    for part in pair.into_inner() {
+    let mut parts = pair.into_inner();
+    while let Some(part) = parts.next() {
         if part.as_rule() == Kind::text {
             because = Some(word(line, &part));
             continue;
         }
-        let mut names = part.into_inner();
-        let (state, value) = (Piece::read(line, &names.next()?), Piece::read(line, &names.next()?));
+        let (state, value) = (Piece::read(line, &part), Piece::read(line, &parts.next()?));
+        if state.is_empty() || value.is_empty() {
+            refused_settings(reader, line, row);
+            return None;
+        }
         let state = names::state(reader, line, state);
         let value = names::state(reader, line, value);
         settings.push(Setting { state, value });

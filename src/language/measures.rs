@@ -22,44 +22,52 @@ pub static MEASURE_FORM: Rule = Rule {
 };
 
 /// `measure …`
-pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Says> {
-    let (mut unit, mut at, mut at_span) = (None, None, None);
-    let (mut over, mut loaded, mut name) = (None, false, None);
-    let mut sound = true;
-    for part in pair.into_inner() {
+pub(super) fn read<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: Pair<'s, Kind>,
+) -> Option<Says> {
+    let mut parts = pair.into_inner();
+    let unit = Piece::read(line, &parts.next()?);
+    let place_word = Piece::read(line, &parts.next()?);
+    let mut things = Vec::with_capacity(2);
+    let (mut over, mut loaded, mut name) = (None, None, None);
+    while let Some(part) = parts.next() {
         let piece = Piece::read(line, &part);
-        let twice = match part.as_rule() {
-            Kind::over => over.is_some(),
-            Kind::loaded => loaded,
-            Kind::call_it => name.is_some(),
-            _ => false,
+        let (slot, value) = match part.as_rule() {
+            Kind::thing => {
+                things.push(piece);
+                continue;
+            }
+            Kind::over_kind => (&mut over, (piece, Piece::read(line, &parts.next()?).trim())),
+            Kind::loaded => (&mut loaded, (piece, piece)),
+            _ => (&mut name, (piece, piece)),
         };
-        if twice {
+        if slot.replace(value).is_some() {
             let message = format!("`{}` says again what stands before it in the line.", piece.text);
             reader.refuse(&MEASURE_FORM, piece.span(), message, None);
             return None;
         }
-        match part.as_rule() {
-            Kind::measure_unit => unit = reader.unit(line, piece),
-            Kind::place => {
-                at = place(reader, line, part);
-                at_span = Some(piece.span());
-            }
-            Kind::over => {
-                over = watched(reader, line, part);
-                sound &= over.is_some();
-            }
-            Kind::loaded => loaded = true,
-            _ => {
-                name = part.into_inner().next().map(|part| {
-                    let piece = Piece::read(line, &part);
-                    reading_name(reader, line, piece)
-                });
-            }
-        }
     }
-    let (unit, at, at_span) = (unit?, at?, at_span?);
-    sound.then_some(Says::Measure(Measure { unit, at, at_span, over, loaded, name }))
+    let wanted = if place_word.text == "from" { 2 } else { 1 };
+    let no_word = |piece: &Piece<'_>| piece.is_empty() || piece.text == "that";
+    if things.len() != wanted || unit.is_empty() || things.iter().chain(name.iter().map(|(name, _)| name)).any(no_word)
+    {
+        refused(reader, line, row);
+        return None;
+    }
+    // Every part is looked at, so that all that is wrong in the line is told.
+    let unit = reader.unit(line, unit);
+    let at_span = things.iter().fold(place_word.span(), |span, thing| span.to(thing.span()));
+    let at = place(reader, line, place_word.text, &things);
+    let watched = over.map(|(kind, time)| watched(reader, line, kind, time));
+    let name = name.map(|(name, _)| reading_name(reader, line, name));
+    let over = match watched {
+        Some(watched) => Some(watched?),
+        None => None,
+    };
+    Some(Says::Measure(Measure { unit: unit?, at: at?, at_span, over, loaded: loaded.is_some(), name }))
 }
 
 fn reading_name<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) -> Word {
@@ -71,37 +79,29 @@ fn reading_name<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) 
     names::declared(reader, line, piece, "reading")
 }
 
-fn place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Probes> {
-    let form = pair.into_inner().next()?;
-    let rule = form.as_rule();
-    let mut parts = form.into_inner();
-    let mut thing = |takes| {
-        let piece = Piece::read(line, &parts.next()?);
-        names::thing(reader, line, piece, takes)
-    };
-    Some(match rule {
-        Kind::across => Probes::Across(thing(Takes::Part)?),
-        Kind::through => Probes::Through(thing(Takes::Either)?),
-        Kind::of => Probes::Of(thing(Takes::Part)?),
-        Kind::at => Probes::At(thing(Takes::Part)?),
+fn place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, place_word: &str, things: &[Piece<'s>]) -> Option<Probes> {
+    let mut thing = |at: usize, takes| names::thing(reader, line, *things.get(at)?, takes);
+    Some(match place_word {
+        "across" => Probes::Across(thing(0, Takes::Part)?),
+        "through" => Probes::Through(thing(0, Takes::Either)?),
+        "of" => Probes::Of(thing(0, Takes::Part)?),
+        "at" => Probes::At(thing(0, Takes::Part)?),
         _ => {
-            let from = thing(Takes::Point);
-            let to = thing(Takes::Point);
+            let from = thing(0, Takes::Point);
+            let to = thing(1, Takes::Point);
             Probes::Between(from?, to?)
         }
     })
 }
 
-fn watched<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Over> {
-    let mut parts = pair.into_inner();
-    let kind = match parts.next()?.as_str() {
+fn watched<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: Piece<'s>, time: Piece<'s>) -> Option<Over> {
+    let kind = match kind.text {
         "highest" => OverKind::Highest,
         "lowest" => OverKind::Lowest,
         "average" => OverKind::Average,
         _ => OverKind::Change,
     };
-    let time = amounts::amount(reader, line, parts.next()?, Wants::Time)?;
-    Some(Over { kind, time })
+    Some(Over { kind, time: amounts::amount(reader, line, time, Wants::Time)? })
 }
 
 /// What is wrong with a `measure` line that could not be read.

@@ -1,6 +1,6 @@
 //! Names: of playbooks, tests and units, which become folders and addresses; of states; of parts and points.
 
-use super::piece::{Piece, is_blank};
+use super::piece::Piece;
 use super::reader::{Reader, mend};
 use super::syntax::Word;
 use crate::text::rule::{Level, Rule};
@@ -109,9 +109,9 @@ pub(super) fn slug(text: &str) -> String {
 
 /// One name out of `piece`; more than one word is refused.
 pub(super) fn single<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) -> Option<Word> {
-    if piece.text.contains([',', ' ', '\t', '\u{a0}']) {
+    if piece.text.contains([',', ' ']) {
         let message = format!("One name goes here, and `{}` is more than one word.", piece.text);
-        let one = piece.text.split(is_blank).collect::<Vec<_>>().join("-");
+        let one = piece.text.split(' ').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-");
         let instead = (!piece.text.contains(',')).then(|| mend(line, piece.span(), &one));
         reader.refuse(&ONE_NAME, piece.span(), message, instead);
         return None;

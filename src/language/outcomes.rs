@@ -7,6 +7,7 @@ use super::piece::Piece;
 use super::reader::{Reader, mend, word};
 use super::syntax::{Limit, LimitKind, Says, Side, Target, When};
 use crate::text::rule::{Level, Rule};
+use crate::text::source::Span;
 use crate::trade::quantity::convert;
 use crate::trade::reading::is_over_limit;
 use pest::iterators::Pair;
@@ -31,90 +32,125 @@ pub static LIMIT_FORM: Rule = Rule {
     mended: "measure V AC from L1 to N\nif below 110 V go to fuses",
 };
 
-/// `good WHEN go to X`.
+/// `good WHEN go to X`, `cannot go to X`.
 pub(super) fn read<'s>(
     reader: &mut Reader<'s>,
     line: Piece<'s>,
     row: &FirstWord,
     pair: Pair<'s, Kind>,
 ) -> Option<Says> {
-    let mut kind = row.key.outcome();
-    let mut when = None;
-    let mut to = None;
-    for part in pair.into_inner() {
-        match part.as_rule() {
-            Kind::outcome => kind = row.key.outcome(),
-            Kind::answer => when = Some(When::Answer(word(line, &part))),
-            Kind::limit => when = limit(reader, line, part).map(When::Limit),
-            _ => to = Some(target(line, &part)),
+    let mut parts = pair.into_inner();
+    let first = parts.next()?;
+    match first.as_rule() {
+        Kind::target => Some(Says::Cannot(target(Piece::read(line, &first)))),
+        Kind::text => {
+            let text = Piece::read(line, &first);
+            let Some((when, to)) = split_answer(text) else {
+                refused(reader, line, row, true);
+                return None;
+            };
+            Some(Says::Outcome { kind: row.key.outcome()?, when: When::Answer(when.word()), to: target(to) })
+        }
+        _ => {
+            let to = target(Piece::read(line, &parts.next()?));
+            let limit = limit(reader, line, row, first)?;
+            Some(Says::Outcome { kind: row.key.outcome()?, when: When::Limit(limit), to })
         }
     }
-    if row.key == Key::Cannot {
-        return to.map(Says::Cannot);
-    }
-    Some(Says::Outcome { kind: kind?, when: when?, to: to? })
 }
 
-fn target<'s>(line: Piece<'s>, pair: &Pair<'s, Kind>) -> Target {
-    match pair.clone().into_inner().next() {
-        Some(name) => Target { name: word(line, &name), playbook: true },
-        None => Target { name: word(line, pair), playbook: false },
+/// The answer up to the last ` go to `, and the one name behind it (two words with `playbook`).
+fn split_answer(text: Piece<'_>) -> Option<(Piece<'_>, Piece<'_>)> {
+    let (when, to) = text.split(text.text.rfind(" go to ")?, " go to ".len());
+    let one_name = to.text.strip_prefix("playbook ").map_or(to.text, str::trim_start);
+    (!when.is_empty() && !one_name.is_empty() && !one_name.contains(' ')).then_some((when, to))
+}
+
+fn target(piece: Piece<'_>) -> Target {
+    match piece.text.strip_prefix("playbook ") {
+        Some(name) => Target { name: piece.rest(piece.text.len() - name.len()).trim().word(), playbook: true },
+        None => Target { name: piece.word(), playbook: false },
     }
 }
 
-fn limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Limit> {
+fn limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, pair: Pair<'s, Kind>) -> Option<Limit> {
     let whole = Piece::read(line, &pair);
     let form = pair.into_inner().next()?;
     let rule = form.as_rule();
-    let mut parts = form.into_inner();
+    let mut parts = form.clone().into_inner();
     let kind = match rule {
         Kind::over_limit => LimitKind::OverLimit,
-        Kind::normal => {
-            let (mut side, mut at) = (Side::Within, None);
-            for part in parts {
-                match part.as_str() {
-                    "below" => side = Side::Below,
-                    "above" => side = Side::Above,
-                    _ => at = Some(word(line, &part)),
-                }
-            }
-            LimitKind::Normal { side, at }
-        }
+        Kind::normal => normal(line, Side::Within, form),
         Kind::bound => {
-            let below = parts.next()?.as_str() == "below";
-            let amount = amounts::amount(reader, line, parts.next()?, Wants::Unit)?;
-            if below { LimitKind::Below(amount) } else { LimitKind::Above(amount) }
+            let side = if parts.next()?.as_str() == "below" { Side::Below } else { Side::Above };
+            let bound = parts.next()?;
+            if bound.as_rule() == Kind::normal {
+                normal(line, side, bound)
+            } else {
+                let piece = number_piece(reader, line, row, &bound)?;
+                let amount = amounts::amount(reader, line, piece, Wants::Unit)?;
+                if side == Side::Below { LimitKind::Below(amount) } else { LimitKind::Above(amount) }
+            }
         }
         _ => {
-            let from = amounts::amount(reader, line, parts.next()?, Wants::Either);
-            let unit_in_front = from.as_ref().is_some_and(|from| from.unit.is_some());
-            let wants = if unit_in_front { Wants::Either } else { Wants::Unit };
-            let to = amounts::amount(reader, line, parts.next()?, wants);
-            let (from, to) = (from?, to?);
-            let Some(last) = to.unit else {
-                let first = from.unit.map_or("", |unit| reader.source.slice(unit.span)).to_owned();
-                let better = format!("{} {first}", whole.text);
-                let message = format!("`{}` has no unit behind its last number.", whole.text);
-                reader.refuse(&amounts::MISSING_UNIT, to.span, message, mend(line, whole.span(), &better));
-                return None;
-            };
-            let lower = from.unit.map_or(Some(from.value), |unit| convert(from.value, unit.unit, last.unit, false));
-            if lower.is_some_and(|lower| lower > to.value) {
-                let slice = |span| reader.source.slice(span).to_owned();
-                let better = format!("{} to {}", with_unit(&slice(to.span)), with_unit(&slice(from.span)));
-                let message = format!("`{}` runs backwards: the lower number stands first.", whole.text);
-                let instead = from.unit.is_some().then(|| mend(line, whole.span(), &better));
-                reader.refuse(&LIMIT_FORM, whole.span(), message, instead);
-                return None;
-            }
-            LimitKind::Between(from, to)
+            let from = number_piece(reader, line, row, &parts.next()?)?;
+            let to = number_piece(reader, line, row, &parts.next()?)?;
+            stretch(reader, line, whole, from, to)?
         }
     };
     Some(Limit { kind, span: whole.span() })
 }
 
-fn with_unit(amount: &str) -> &str {
-    amount.trim()
+fn normal<'s>(line: Piece<'s>, side: Side, pair: Pair<'s, Kind>) -> LimitKind {
+    LimitKind::Normal { side, at: pair.into_inner().next().map(|at| word(line, &at)) }
+}
+
+/// The piece, if it starts as a number does; else the limit is told to be none.
+fn number_piece<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: &Pair<'s, Kind>,
+) -> Option<Piece<'s>> {
+    let piece = Piece::read(line, pair);
+    if amounts::starts_number(piece.text) {
+        return Some(piece);
+    }
+    refused(reader, line, row, false);
+    None
+}
+
+/// `A to B UNIT`
+fn stretch<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    whole: Piece<'s>,
+    from: Piece<'s>,
+    to: Piece<'s>,
+) -> Option<LimitKind> {
+    let from = amounts::amount(reader, line, from, Wants::Either);
+    let unit_in_front = from.as_ref().is_some_and(|from| from.unit.is_some());
+    let to = amounts::amount(reader, line, to, if unit_in_front { Wants::Either } else { Wants::Unit });
+    let (from, to) = (from?, to?);
+    let text = |span: Span| line.part(span.start as usize - line.start, span.end as usize - line.start).text;
+    let Some(last) = to.unit else {
+        let better = format!("{} {}", whole.text, from.unit.map_or("", |unit| text(unit.span)));
+        let message = format!("`{}` has no unit behind its last number.", whole.text);
+        reader.refuse(&amounts::MISSING_UNIT, to.span, message, mend(line, whole.span(), &better));
+        return None;
+    };
+    let lower = from.unit.map_or(Some(from.value), |unit| convert(from.value, unit.unit, last.unit, false));
+    if lower.is_some_and(|lower| lower > to.value) {
+        let mut first = text(from.span).to_owned();
+        if from.unit.is_none() {
+            first = format!("{first} {}", text(last.span));
+        }
+        let message = format!("`{}` runs backwards: the lower number stands first.", whole.text);
+        let better = format!("{} to {first}", text(to.span));
+        reader.refuse(&LIMIT_FORM, whole.span(), message, mend(line, whole.span(), &better));
+        return None;
+    }
+    Some(LimitKind::Between(from, to))
 }
 
 /// What is wrong with an outcome line that could not be read.
@@ -218,9 +254,7 @@ fn odd_limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, when: Piece<'s>) {
         _ => ("", 0),
     };
     let rest = words.get(used..).unwrap_or_default();
-    let number_first = |word: Option<&Piece<'_>>| {
-        word.is_some_and(|word| word.text.trim_start_matches(['-', '−', '.']).starts_with(|c: char| c.is_ascii_digit()))
-    };
+    let number_first = |word: Option<&Piece<'_>>| word.is_some_and(|word| amounts::starts_number(word.text));
     let said = words.get(..used).and_then(|said| Some(said.first()?.to(*said.last()?, line)));
     if let Some(said) = said.filter(|said| said.text != side) {
         let message = format!("A limit says `{side}`, not `{}`.", said.text);

@@ -112,16 +112,27 @@ fn other_date(text: &str) -> Option<String> {
 }
 
 /// `accept CODE: REASON`
-pub(super) fn read_accept<'s>(line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Says> {
+pub(super) fn read_accept<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    pair: Pair<'s, Kind>,
+) -> Option<Says> {
     let mut parts = pair.into_inner();
-    let code = word(line, &parts.next()?);
-    Some(Says::Accept { code, reason: word(line, &parts.next()?) })
+    let code = Piece::read(line, &parts.next()?).trim();
+    let reason = word(line, &parts.next()?);
+    if code.is_empty() || code.text.contains(' ') || reason.text.is_empty() {
+        refused(reader, line, row);
+        return None;
+    }
+    Some(Says::Accept { code: code.word(), reason })
 }
 
 /// `picture FILE: WHAT IT SHOWS`
 pub(super) fn read_picture<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Says> {
     let mut parts = pair.into_inner();
-    let file = Piece::read(line, &parts.next()?).trim();
+    let file = Piece::read(line, &parts.next()?);
+    let file = file.part(0, file.text.strip_suffix(':').unwrap_or(file.text).len()).trim();
     let shows = parts.next().map(|part| word(line, &part));
     let elsewhere = file.text.contains(['\\', ':', '?', '*', '<', '>', '|', '"'])
         || file.text.split('/').any(|part| part.is_empty() || part == ".." || part == ".");
@@ -145,7 +156,7 @@ pub(super) fn read_time<'s>(
     pair: Pair<'s, Kind>,
 ) -> Option<Says> {
     let mut parts = pair.into_inner();
-    let time = amounts::amount(reader, line, parts.next()?, Wants::Time)?;
+    let time = amounts::amount(reader, line, Piece::read(line, &parts.next()?), Wants::Time)?;
     let until = parts.next().map(|part| word(line, &part));
     Some(if row.key == Key::Wait { Says::Wait { time, until } } else { Says::Takes(time) })
 }
@@ -155,7 +166,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     let (_, rest) = line.first_word();
     let words = rest.words();
     let (span, message, instead) = match row.key {
-        Key::Wait | Key::Takes => return refused_time(reader, line, row, rest, &words),
+        Key::Wait => return refused_time(reader, line, row, rest, &words),
         Key::Accept => {
             let message = "`accept` takes the code of a warning, a colon and the reason.";
             let instead = match words.as_slice() {
@@ -183,11 +194,6 @@ fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, r
         return reader.refuse(&amounts::NOT_A_TIME, first.span(), message, row.like.to_owned());
     }
     let or = words.iter().position(|word| word.text == "or" || word.text == "until");
-    if row.key == Key::Takes {
-        let at = or.and_then(|at| words.get(at)).or(words.last()).copied().unwrap_or(rest);
-        let message = format!("`takes` is a time and nothing more, and here stands `{}`.", at.text);
-        return reader.refuse(&amounts::NOT_A_TIME, at.span(), message, row.like.to_owned());
-    }
     let (span, message, instead) = match or.and_then(|at| words.get(at..)) {
         Some([or]) => (or.span(), format!("Behind `{}` something is missing.", or.text), None),
         Some([or, until]) if or.text == "or" && until.text == "until" => {

@@ -1,9 +1,10 @@
-//! A piece of a line that knows where it stands.
+//! A piece of a line that knows where it stands. Between its words stand blanks alone (`plain_blanks`).
 
 use super::grammar::Rule;
 use super::syntax::Word;
 use crate::text::source::Span;
 use pest::iterators::Pair;
+use std::borrow::Cow;
 
 /// A piece of the text and the byte it starts at.
 #[derive(Debug, Clone, Copy)]
@@ -14,9 +15,18 @@ pub(super) struct Piece<'s> {
     pub start: usize,
 }
 
-/// Blanks, tabs and the blank that web pages put in to hold words together.
+/// Blanks, tabs and the blank that web pages put in to hold words together: what may stand between words in a file.
 pub(super) fn is_blank(c: char) -> bool {
     matches!(c, ' ' | '\t' | '\u{a0}')
+}
+
+/// The text with blanks for tabs and for those of web pages, byte for byte, so that all places stay as they are.
+pub(super) fn plain_blanks(text: &str) -> Cow<'_, str> {
+    if text.contains(['\t', '\u{a0}']) {
+        Cow::Owned(text.replace('\t', " ").replace('\u{a0}', "  "))
+    } else {
+        Cow::Borrowed(text)
+    }
 }
 
 impl<'s> Piece<'s> {
@@ -47,9 +57,9 @@ impl<'s> Piece<'s> {
 
     /// Without outer blanks.
     pub fn trim(self) -> Self {
-        let front = self.text.trim_start_matches(is_blank);
+        let front = self.text.trim_start_matches(' ');
         let start = self.start + (self.text.len() - front.len());
-        Self { text: front.trim_end_matches(is_blank), start }
+        Self { text: front.trim_end_matches(' '), start }
     }
 
     /// Whether nothing is in it.
@@ -72,7 +82,7 @@ impl<'s> Piece<'s> {
     /// The first word and, without the blanks between, the rest.
     pub fn first_word(self) -> (Self, Self) {
         let piece = self.trim();
-        let end = piece.text.find(is_blank).unwrap_or(piece.text.len());
+        let end = piece.text.find(' ').unwrap_or(piece.text.len());
         (piece.part(0, end), piece.rest(end).trim())
     }
 

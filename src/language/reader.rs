@@ -28,6 +28,8 @@ const UNITS_KEPT: usize = 24;
 pub(super) struct Reader<'s> {
     /// The file.
     pub source: &'s Arc<Source>,
+    /// Its text, with blanks for tabs.
+    pub text: &'s str,
     /// What is wrong so far.
     pub problems: Vec<Problem>,
     /// Where the block stands that is being read, heading included.
@@ -37,8 +39,8 @@ pub(super) struct Reader<'s> {
 
 impl<'s> Reader<'s> {
     /// Starts on a file.
-    pub fn new(source: &'s Arc<Source>) -> Self {
-        Self { source, problems: Vec::new(), block: Span::default(), units: Vec::new() }
+    pub fn new(source: &'s Arc<Source>, text: &'s str) -> Self {
+        Self { source, text, problems: Vec::new(), block: Span::default(), units: Vec::new() }
     }
 
     /// Puts down a problem.
@@ -102,7 +104,7 @@ impl<'s> Reader<'s> {
     /// The unit the block measures in, as it is written there: a hint where a limit has none.
     pub fn measured_unit(&self) -> Option<Unit> {
         let mut found = None;
-        for text in self.source.slice(self.block).lines() {
+        for text in self.text.get(self.block.range()).unwrap_or("").lines() {
             let (first, rest) = Piece { text, start: 0 }.first_word();
             match first.text {
                 "measure" if found.is_none() => {

@@ -3,7 +3,7 @@
 use super::amounts;
 use super::first_word::FirstWord;
 use super::grammar::Rule as Kind;
-use super::piece::{Piece, is_blank};
+use super::piece::Piece;
 use super::reader::{Reader, mend, word};
 use super::syntax::{Amount, Op, Says, Sum};
 use crate::text::rule::{Level, Rule};
@@ -51,49 +51,72 @@ pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, 
     Some(Says::Calculate { sum: sum?, unit })
 }
 
-/// A sum, a product: operands with operators between, taken from left to right.
+/// Operands with signs between: `×` and `÷` bind before `+` and `-`, all else goes from left to right.
 fn sum<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Sum> {
-    match pair.as_rule() {
-        Kind::sum | Kind::product => {
-            let mut parts = pair.into_inner();
-            let mut left = sum(reader, line, parts.next()?)?;
-            while let (Some(op), Some(right)) = (parts.next(), parts.next()) {
-                let op = match op.as_rule() {
-                    Kind::plus => Op::Add,
-                    Kind::minus => Op::Subtract,
-                    Kind::times => Op::Multiply,
-                    _ => Op::Divide,
+    let pairs = |op, left, right| Sum::Pair { op, left: Box::new(left), right: Box::new(right) };
+    let mut parts = pair.into_inner();
+    let mut before: Option<(Sum, Op)> = None;
+    let mut product = operand(reader, line, parts.next()?)?;
+    while let (Some(sign), Some(right)) = (parts.next(), parts.next()) {
+        let op = op(reader, line, Piece::read(line, &sign))?;
+        let right = operand(reader, line, right)?;
+        product = match op {
+            Op::Multiply | Op::Divide => pairs(op, product, right),
+            Op::Add | Op::Subtract => {
+                let left = match before.take() {
+                    Some((left, earlier)) => pairs(earlier, left, product),
+                    None => product,
                 };
-                let right = sum(reader, line, right)?;
-                left = Sum::Pair { op, left: Box::new(left), right: Box::new(right) };
+                before = Some((left, op));
+                right
             }
-            Some(left)
+        };
+    }
+    Some(match before {
+        Some((left, op)) => pairs(op, left, product),
+        None => product,
+    })
+}
+
+fn op<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) -> Option<Op> {
+    match piece.trim().text {
+        "+" => Some(Op::Add),
+        "×" | "*" | "x" => Some(Op::Multiply),
+        "/" | "÷" => Some(Op::Divide),
+        _ if piece.text.starts_with(' ') && piece.text.ends_with(' ') => Some(Op::Subtract),
+        _ => {
+            let message = "A minus needs a blank on both sides; without them it may be part of a name.";
+            reader.refuse(&SUM_FORM, piece.trim().span(), message, mend(line, piece.span(), " - "));
+            None
         }
-        Kind::group => sum(reader, line, pair.into_inner().next()?),
-        Kind::negative => {
-            let span = Piece::read(line, &pair).span();
-            Some(Sum::Minus(Box::new(sum(reader, line, pair.into_inner().next()?)?), span))
-        }
-        Kind::call => {
-            let span = Piece::read(line, &pair).span();
-            let mut parts = pair.into_inner();
-            let name = word(line, &parts.next()?);
-            let arguments = parts.map(|part| sum(reader, line, part)).collect::<Option<Vec<_>>>()?;
-            Some(Sum::Call { name, arguments, span })
-        }
-        Kind::sum_amount => {
-            let span = Piece::read(line, &pair).span();
-            let mut parts = pair.into_inner();
-            let digits = Piece::read(line, &parts.next()?);
-            let value = amounts::number(reader, line, digits);
+    }
+}
+
+fn operand<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: Pair<'s, Kind>) -> Option<Sum> {
+    let span = Piece::read(line, &pair).span();
+    let rule = pair.as_rule();
+    let mut parts = pair.into_inner();
+    let first = parts.next()?;
+    Some(match rule {
+        Kind::named => match parts.next() {
+            Some(arguments) => {
+                let arguments =
+                    arguments.into_inner().map(|part| sum(reader, line, part)).collect::<Option<Vec<_>>>()?;
+                Sum::Call { name: word(line, &first), arguments, span }
+            }
+            None => Sum::Name(word(line, &first)),
+        },
+        Kind::group => sum(reader, line, first)?,
+        Kind::negative => Sum::Minus(Box::new(operand(reader, line, first)?), span),
+        _ => {
+            let value = amounts::number(reader, line, Piece::read(line, &first));
             let unit = match parts.next() {
                 Some(unit) => Some(reader.unit(line, Piece::read(line, &unit))?),
                 None => None,
             };
-            Some(Sum::Number(Amount { value: value?, unit, span }))
+            Sum::Number(Amount { value: value?, unit, span })
         }
-        _ => Some(Sum::Name(word(line, &pair))),
-    }
+    })
 }
 
 /// What is wrong with a sum that could not be read.
@@ -156,7 +179,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
 }
 
 fn is_known(c: char) -> bool {
-    c.is_ascii_alphanumeric() || is_blank(c) || "+-−–×*/÷()., °ºµμΩΩ%\"³_".contains(c)
+    c.is_ascii_alphanumeric() || " +-−–×*/÷().,°ºµμΩΩ%\"³_".contains(c)
 }
 
 fn is_name_end(text: &str) -> bool {
