@@ -12,8 +12,8 @@
 //! 8. [`site`]: the pages.
 //! 9. `cli`: one file a command.
 
-// pest is built without its `std`: the stack probe that comes with it costs a fifth of the reading, and the language room limits
-// how deep a line can nest. What it derives then asks for `alloc` by name.
+// pest is built without its `std`, whose stack probe runs at every step of a rule; the language room limits how deep a line can nest
+// instead. What pest derives then asks for `alloc` by name.
 extern crate alloc;
 
 pub mod check;
