@@ -34,6 +34,9 @@ mod publish;
 #[path = "all/sheet.rs"]
 mod sheet;
 #[cfg(test)]
+#[path = "all/site/mod.rs"]
+mod site;
+#[cfg(test)]
 #[path = "all/support.rs"]
 mod support;
 #[cfg(test)]

@@ -11,9 +11,11 @@ use crate::playbook::outline::Outline;
 use crate::sheet::shop::Shop;
 use crate::site::card::picture_address;
 use crate::site::guide::guide_page;
-use crate::site::index::{Entry, index_page};
+use crate::site::index::index;
 use crate::site::manifest::Fingerprint;
+use crate::site::output::{page_of, path_slip, units};
 use crate::site::page::playbook_page;
+use crate::site::picture::picture_slip;
 use crate::site::publisher::{Published, Publisher};
 use crate::site::templates::{MAKINGS, STYLE, Templates};
 use crate::text::english::count;
@@ -99,11 +101,9 @@ fn write(folder: &Folder, survey: &Survey, args: &Args) -> Result<(Published, us
         .collect();
 
     let site = Site { folder, survey, publisher: &publisher, templates: &templates, ground };
-    let entries: Vec<Vec<Entry>> =
-        sheets.par_iter().map(|sheet| site.playbook(sheet)).collect::<Result<_, String>>()?;
-    let entries: Vec<Entry> = entries.into_iter().flatten().collect();
-    site.other_pages(&entries)?;
-    let pages = entries.len() + 2;
+    let pages: usize = sheets.par_iter().map(|sheet| site.playbook(sheet)).sum::<Result<usize, String>>()?;
+    site.other_pages()?;
+    let pages = pages + 2;
     let published = publisher.finish().map_err(|error| error.to_string())?;
     Ok((published, pages))
 }
@@ -117,8 +117,8 @@ struct Site<'a> {
 }
 
 impl Site<'_> {
-    /// The pages of one playbook: one a unit, what moved, its pictures.
-    fn playbook(&self, sheet: &Sheet<'_>) -> Result<Vec<Entry>, String> {
+    /// The pages of one playbook: one a unit, what moved, its pictures. How many have the playbook on them.
+    fn playbook(&self, sheet: &Sheet<'_>) -> Result<usize, String> {
         let outline = sheet.outline;
         let text = read_bytes(sheet.path)?;
         let joined = self.joined(outline);
@@ -126,18 +126,13 @@ impl Site<'_> {
         let sheets: Vec<&[u8]> = sheets.map(|wired| wired.unit.source.text().as_bytes()).collect();
         let own = [self.ground.bytes(), &text, joined.as_bytes()];
         let inputs = Fingerprint::of_all(own.into_iter().chain(sheets));
-        let units: Vec<Option<&str>> = if outline.units.is_empty() {
-            vec![None]
-        } else {
-            outline.units.iter().map(|unit| Some(unit.as_str())).collect()
-        };
         let pages: Vec<(Option<&str>, String)> =
-            units.iter().map(|unit| (*unit, address_of(&outline.name, *unit))).collect();
+            units(outline).map(|unit| (unit, page_of(&outline.name, unit))).collect();
         let pictures = self.pictures(sheet)?;
-        let all_kept = pages.iter().all(|(_, path)| self.publisher.keep(path, inputs));
-        if !all_kept {
+        let new: Vec<_> = pages.iter().filter(|(_, path)| !self.publisher.keep(path, inputs)).collect();
+        if !new.is_empty() {
             let source = source_of(sheet)?;
-            for (unit, path) in &pages {
+            for (unit, path) in new {
                 let html = self.page(&self.compiled(&source, *unit)?, *unit)?;
                 self.put(path, html.as_bytes(), inputs)?;
             }
@@ -149,21 +144,10 @@ impl Site<'_> {
             for (unit, path) in &pages {
                 let moved = Moved { href: format!("../{path}"), title: outline.title.clone() };
                 let html = self.fill("moved", &outline.title, "../", &moved)?;
-                self.put(&address_of(old, *unit), html.as_bytes(), inputs)?;
+                self.put(&page_of(old, *unit), html.as_bytes(), inputs)?;
             }
         }
-        let family = sheet.path.parent().and_then(|p| p.strip_prefix(&self.folder.root).ok()).map(shown);
-        Ok(pages
-            .into_iter()
-            .map(|(unit, href)| Entry {
-                family: family.clone().unwrap_or_default(),
-                href,
-                title: outline.title.clone(),
-                unit: unit.unwrap_or_default().to_owned(),
-                revised: outline.revised.clone(),
-                symptoms: outline.symptoms.clone(),
-            })
-            .collect())
+        Ok(pages.len())
     }
 
     fn compiled(&self, source: &Arc<Source>, unit: Option<&str>) -> Result<Playbook, String> {
@@ -182,7 +166,7 @@ impl Site<'_> {
     fn address_for(&self, name: &str, unit: Option<&str>) -> String {
         let other = self.survey.outlines.get(name);
         let has = |unit: &&str| other.is_some_and(|other| other.units.iter().any(|known| known == unit));
-        address_of(name, unit.filter(has))
+        page_of(name, unit.filter(has))
     }
 
     /// What of the other playbooks goes into the pages: where the joined ones are.
@@ -210,16 +194,25 @@ impl Site<'_> {
         files
             .into_iter()
             .map(|file| {
+                let told = |why| format!("{}: the picture `{file}`: {why}", shown(sheet.path));
+                if let Some(slip) = path_slip(file) {
+                    return Err(told(format!("name a file in the playbook's own folder; {slip}.")));
+                }
                 let bytes = read_bytes(&beside.join(file))?;
+                if let Some(slip) = picture_slip(file, &bytes) {
+                    return Err(told(slip));
+                }
                 Ok((format!("{}/{}", sheet.outline.name, picture_address(file)), bytes))
             })
             .collect()
     }
 
     /// The index, the guide, the style sheet.
-    fn other_pages(&self, entries: &[Entry]) -> Result<(), String> {
+    fn other_pages(&self) -> Result<(), String> {
         let Shop { name, local_codes, .. } = &self.survey.shop;
-        let index = self.fill("index", "Playbooks", "", &index_page(entries, name, local_codes))?;
+        let root = shown(&self.folder.root);
+        let index = index(self.templates, name, local_codes, &root, &self.survey.outlines);
+        let index = index.map_err(|error| error.to_string())?;
         let guide = self.fill("guide", "Writing a playbook", "", &guide_page(name))?;
         for (path, text) in [("index.html", index.as_str()), ("guide.html", guide.as_str()), ("ruleout.css", STYLE)] {
             self.put(path, text.as_bytes(), Fingerprint::of(text.as_bytes()))?;
@@ -240,11 +233,6 @@ impl Site<'_> {
 struct Moved {
     href: String,
     title: String,
-}
-
-/// `NAME/UNIT.html`, or `NAME/any.html`.
-fn address_of(name: &str, unit: Option<&str>) -> String {
-    format!("{name}/{}.html", unit.unwrap_or("any"))
 }
 
 fn source_of(sheet: &Sheet<'_>) -> Result<Arc<Source>, String> {

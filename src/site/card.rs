@@ -1,187 +1,27 @@
-//! The card of one line: how the unit stands, what can hurt, what to do, what to read, where to go.
+//! The card of one line: what can hurt, how the unit stands and the way there, what to do, what to read, where to go.
 
-use super::lines::{Go, Lines, kind_word};
+use super::chart::kind_word;
+use super::html::Html;
+use super::lines::{Go, Line, Lines, Part};
 use super::output::address;
-use super::roads::{Roads, WayView};
-use super::scale::{ScaleView, scale};
+use super::roads::{ChangeView, Roads, WayView};
+use super::scale::scale;
 use super::sums::sum_words;
 use super::words::{one_wire_off, time, watched};
 use crate::engine::view::ahead;
-use crate::language::syntax::{BlockKind, Signal};
-use crate::playbook::model::{BankId, End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
-use crate::sheet::shop::Contact;
-use serde::Serialize;
-
-/// A signal word with its sentence.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct SignalView {
-    /// `danger`, `warning`, `caution`, `notice`.
-    pub word: &'static str,
-    /// The sentence.
-    pub text: String,
-}
-
-/// One line of what is done.
-#[derive(Debug, Serialize)]
-#[serde(tag = "is", rename_all = "lowercase")]
-pub enum StepView {
-    /// A signal word further down in the work.
-    Signal(SignalView),
-    /// One thing to do.
-    Do {
-        /// The sentence.
-        text: String,
-    },
-    /// A timer.
-    Wait {
-        /// How long.
-        time: String,
-        /// What to watch for.
-        until: Option<String>,
-    },
-    /// A picture.
-    Picture {
-        /// Where it is, from the page.
-        src: String,
-        /// What it shows.
-        shows: String,
-    },
-    /// A reading.
-    Measure(MeasureView),
-    /// The question.
-    Ask {
-        /// The question.
-        text: String,
-    },
-}
-
-/// One reading: what the meter is set to and where the probes go.
-#[derive(Debug, Serialize)]
-pub struct MeasureView {
-    /// "V AC".
-    pub unit: String,
-    /// "from L1 to L2".
-    pub at: String,
-    /// With the low-impedance meter.
-    pub loaded: bool,
-    /// How it is watched.
-    pub watched: Option<String>,
-    /// What it is called in the sum.
-    pub name: Option<String>,
-    /// To do before it, where a part is read by itself.
-    pub off: Option<String>,
-    /// To do after it.
-    pub on: Option<String>,
-}
-
-/// The card of a test.
-#[derive(Debug, Serialize)]
-pub struct TestCard {
-    /// Its line.
-    pub number: usize,
-    /// Its name as part of an address.
-    pub id: String,
-    /// Its title.
-    pub title: String,
-    /// How long it takes.
-    pub takes: Option<String>,
-    /// The lines that lead here.
-    pub from: Vec<Go>,
-    /// For a bank: whom it is done for.
-    pub members: Option<String>,
-    /// Before anything is changed.
-    pub signals: Vec<SignalView>,
-    /// How the unit stands, and what to change.
-    pub way: WayView,
-    /// In order of lines.
-    pub steps: Vec<StepView>,
-    /// The sum that is judged.
-    pub sum: Option<String>,
-    /// The answers.
-    pub scale: ScaleView,
-    /// What `normal` goes by, where no sheet gives its numbers.
-    pub judged: Option<String>,
-    /// "Can't get in there": where to; left out, the shop's hand-over.
-    pub cannot: Option<Go>,
-    /// Why this test.
-    pub why: Vec<String>,
-    /// Tools beyond a meter.
-    pub tools: Vec<String>,
-}
-
-/// The card of a repair, adjust or escalation.
-#[derive(Debug, Serialize)]
-pub struct EndCard {
-    /// Its line.
-    pub number: usize,
-    /// Its name as part of an address.
-    pub id: String,
-    /// "Repair", "Adjust", "Hand over".
-    pub kind: &'static str,
-    /// Its title.
-    pub title: String,
-    /// How long it takes.
-    pub takes: Option<String>,
-    /// The lines that lead here.
-    pub from: Vec<Go>,
-    /// For a bank: the member found.
-    pub members: Option<String>,
-    /// Before anything is changed.
-    pub signals: Vec<SignalView>,
-    /// How the unit stands, and what to change.
-    pub way: WayView,
-    /// In order of lines.
-    pub steps: Vec<StepView>,
-    /// The parts to bring.
-    pub parts: Vec<String>,
-    /// Tools beyond a meter.
-    pub tools: Vec<String>,
-    /// The tests owed after it, its own first.
-    pub owed: Vec<Go>,
-    /// Who to call, and how to reach them where the shop sheet says.
-    pub to: Option<CallView>,
-    /// Why it is handed on.
-    pub because: Vec<String>,
-    /// How it is left, and how to get there.
-    pub leave: Option<LeaveView>,
-}
-
-/// Who to call.
-#[derive(Debug, Serialize)]
-pub struct CallView {
-    /// Who.
-    pub who: String,
-    /// How, from the shop sheet.
-    pub how: Option<String>,
-}
-
-impl CallView {
-    /// As the shop sheet has it.
-    #[must_use]
-    pub fn of(contact: &Contact) -> Self {
-        Self { who: contact.name.clone(), how: Some(contact.who.clone()) }
-    }
-}
-
-/// How the unit is left.
-#[derive(Debug, Serialize)]
-pub struct LeaveView {
-    /// "locked out, covers on".
-    pub stands: String,
-    /// What to change to get there.
-    pub way: WayView,
-    /// The reason, where it is not left safe.
-    pub because: Option<String>,
-}
+use crate::language::syntax::BlockKind;
+use crate::playbook::model::{End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
+use crate::sheet::shop::Shop;
 
 /// Makes the cards of one page.
+#[derive(Clone, Copy)]
 pub struct Cards<'a> {
     /// Line numbers and addresses.
     pub lines: &'a Lines<'a>,
     /// How the unit stands on the way.
     pub roads: &'a Roads<'a>,
     /// Who can be called, and how.
-    pub call: &'a [Contact],
+    pub shop: &'a Shop,
 }
 
 impl Cards<'_> {
@@ -189,148 +29,273 @@ impl Cards<'_> {
         self.lines.playbook
     }
 
-    /// The card of a test.
+    /// One card a test.
     #[must_use]
-    pub fn test(&self, id: TestId, test: &Test) -> TestCard {
-        let (signals, steps) = self.steps(&test.steps, test);
-        TestCard {
-            number: self.lines.test(id),
-            id: address(&test.name),
-            title: test.title.clone(),
-            takes: test.takes.map(time),
-            from: self.roads.from_test(id).iter().map(|from| self.lines.to_test(*from)).collect(),
-            members: self.members(test.members),
-            signals,
-            way: self.roads.to_test(id),
-            steps,
-            sum: match &test.question {
-                Question::Sum { sum, words, unit, .. } => {
-                    Some(format!("{}, in {unit}", sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone())))
-                }
-                Question::Ask { .. } | Question::Measure(_) => None,
-            },
-            scale: scale(self.lines, test),
-            judged: judged_by(test),
-            cannot: test.cannot.as_ref().map(|(target, _)| self.lines.to(target)),
-            why: test.why.clone(),
-            tools: test.tools.clone(),
+    pub fn tests(&self) -> String {
+        let mut html = Html::with_room(1500 * self.playbook().tests.len());
+        for (id, test) in self.playbook().tests() {
+            self.test(&mut html, id, test);
         }
+        html.into_string()
     }
 
-    /// The card of a repair, adjust or escalation.
+    /// One card a repair, adjust or escalation.
     #[must_use]
-    pub fn end(&self, id: EndId, end: &End) -> EndCard {
-        let (signals, steps) = self.plain_steps(&end.steps);
-        EndCard {
-            number: self.lines.end(id),
-            id: address(&end.name),
-            kind: kind_word(end.kind),
-            title: end.title.clone(),
-            takes: end.takes.map(time),
-            from: self.roads.from_end(id).iter().map(|from| self.lines.to_test(*from)).collect(),
-            members: self.members(end.members),
-            signals,
-            way: self.roads.to_end(id),
-            steps,
-            parts: end.parts.clone(),
-            tools: end.tools.clone(),
-            owed: if end.kind == BlockKind::Escalate { Vec::new() } else { self.owed(end) },
-            to: end.to.as_ref().map(|name| match self.call.iter().find(|contact| contact.name == *name) {
-                Some(contact) => CallView::of(contact),
-                None => CallView { who: name.clone(), how: None },
-            }),
-            because: end.because.clone(),
-            leave: self.roads.leave(id),
+    pub fn ends(&self) -> String {
+        let mut html = Html::with_room(1200 * self.playbook().ends.len());
+        for (id, end) in self.playbook().ends() {
+            self.end(&mut html, id, end);
         }
+        html.into_string()
+    }
+
+    fn test(&self, html: &mut Html, id: TestId, test: &Test) {
+        html.card(self.lines.test(id), "").signals(ahead(&test.steps));
+        self.members(html, test.members);
+        html.way(&self.roads.to_test(id));
+        let question = match &test.question {
+            Question::Ask { text, .. } => text.as_str(),
+            Question::Measure(_) | Question::Sum { .. } => "",
+        };
+        self.work(html, &test.steps, test.measures(), question);
+        if let Question::Sum { sum, words, unit, .. } = &test.question {
+            html.raw("<p class=\"sum\"><span>Work out</span> ");
+            html.text(&sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone()));
+            html.raw(", in ").text(&unit.to_string()).raw("</p>\n");
+        }
+        if let Some(by) = judged_by(test) {
+            html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
+        }
+        html.scale(&scale(self.lines, test)).raw("</div>\n<div class=\"margin\">\n");
+        for why in &test.why {
+            html.raw("<p><span>Why</span> ").text(why).raw("</p>\n");
+        }
+        html.margin(&test.tools, test.takes).raw("<p><span>Can't do it</span> ");
+        match test.cannot.as_ref().and_then(|(target, _)| self.lines.to(target)) {
+            Some(go) => html.open_link(&go, Part::Card).line_words(&go).raw(" ").title(&go).raw("</a></p>\n"),
+            None => html.raw("<a href=\"#hand-over\">hand the call over</a></p>\n"),
+        };
+        self.from(html, self.roads.from_test(id));
+        html.raw("</div>\n</article>\n");
+    }
+
+    fn end(&self, html: &mut Html, id: EndId, end: &End) {
+        html.card(self.lines.end(id), kind_word(end.kind)).signals(ahead(&end.steps));
+        self.members(html, end.members);
+        if let Some(name) = &end.to {
+            html.raw("<p class=\"who\"><span>Call</span> <b>").text(name).raw("</b>");
+            if let Some(contact) = self.shop.contact(name) {
+                html.raw(": ").text(&contact.who);
+            }
+            html.raw("</p>\n");
+        }
+        for because in &end.because {
+            html.raw("<p class=\"because\">").text(because).raw("</p>\n");
+        }
+        if !end.parts.is_empty() {
+            html.raw("<p class=\"part\"><span>Part</span> ").joined(&end.parts, "; ").raw("</p>\n");
+        }
+        html.way(&self.roads.to_end(id));
+        self.work(html, &end.steps, &[], "");
+        if end.kind != BlockKind::Escalate {
+            html.raw("<p class=\"owed-head\">Owed now, in this order, with what was still owed before:</p>\n");
+            html.owed(self.owed(end));
+        }
+        if let Some(leave) = self.roads.leave(id) {
+            html.raw("<div class=\"leave\"><p><span>");
+            html.raw(if end.kind == BlockKind::Repair { "Part not on the truck: leave it" } else { "Leave it" });
+            html.raw("</span> ").text(&leave.stands);
+            if let Some(because) = &leave.because {
+                html.raw(", because ").text(because);
+            }
+            html.raw("</p>\n").changes(&leave.changes).raw("</div>\n");
+        }
+        html.raw("</div>\n<div class=\"margin\">\n").margin(&end.tools, end.takes);
+        self.from(html, self.roads.from_end(id));
+        html.raw("</div>\n</article>\n");
     }
 
     /// `verify` first, then `finish`, each once.
-    fn owed(&self, end: &End) -> Vec<Go> {
+    fn owed(&self, end: &End) -> impl Iterator<Item = &Line<'_>> {
         let mut owed: Vec<TestId> = Vec::new();
         for id in end.verify.iter().chain(&self.playbook().finish) {
             if !owed.contains(id) {
                 owed.push(*id);
             }
         }
-        owed.iter().map(|id| self.lines.to_test(*id)).collect()
+        owed.into_iter().map(|id| self.lines.test(id))
     }
 
-    fn members(&self, members: Members) -> Option<String> {
-        let named = |bank: BankId| self.playbook().bank(bank);
-        match members {
-            Members::One => None,
-            Members::Each(id) => {
-                let bank = named(id);
-                let (first, last) = (bank.members.first()?, bank.members.last()?);
-                let name = &bank.name;
-                Some(format!(
-                    "Do it for every {name}, {name} {first} to {name} {last}, lowest number first. Take all of them before you choose a line."
-                ))
-            }
-            Members::That(id) => Some(format!(
-                "Do it for the {} the last line picked: the lowest number it was true of.",
-                named(id).name
-            )),
+    fn from(&self, html: &mut Html, from: &[TestId]) {
+        if !from.is_empty() {
+            html.raw("<p><span>Comes from</span> ");
+            html.line_links(from.iter().map(|id| self.lines.test(*id)), Part::Card).raw("</p>\n");
         }
     }
 
-    /// The signal words that stand before all work, and the rest.
-    fn steps(&self, steps: &[Step], test: &Test) -> (Vec<SignalView>, Vec<StepView>) {
-        let measures = test.measures();
-        let question = match &test.question {
-            Question::Ask { text, .. } => text.as_str(),
-            Question::Measure(_) | Question::Sum { .. } => "",
-        };
-        self.split(steps, measures, question)
+    fn members(&self, html: &mut Html, members: Members) {
+        match members {
+            Members::One => {}
+            Members::Each(id) => {
+                let bank = self.playbook().bank(id);
+                let (Some(first), Some(last)) = (bank.members.first(), bank.members.last()) else { return };
+                html.raw("<p class=\"members\">Do it for every ")
+                    .text(&bank.name)
+                    .raw(", ")
+                    .number(usize::from(*first));
+                html.raw(" to ").number(usize::from(*last));
+                html.raw(", lowest number first. Take all of them before you choose a line.</p>\n");
+            }
+            Members::That(id) => {
+                html.raw("<p class=\"members\">Do it for the ").text(&self.playbook().bank(id).name);
+                html.raw(" the last line picked: the lowest number it was true of.</p>\n");
+            }
+        }
     }
 
-    fn plain_steps(&self, steps: &[Step]) -> (Vec<SignalView>, Vec<StepView>) {
-        self.split(steps, &[], "")
-    }
-
-    fn split(&self, steps: &[Step], measures: &[Measure], question: &str) -> (Vec<SignalView>, Vec<StepView>) {
-        let first = ahead(steps).len();
-        let mut before = Vec::new();
-        let mut after = Vec::new();
-        for (at, step) in steps.iter().enumerate() {
+    /// What is done, in order of lines; the signal words that stand before all of it are on the card already.
+    fn work(&self, html: &mut Html, steps: &[Step], measures: &[Measure], question: &str) {
+        let before = ahead(steps).len();
+        let mut steps =
+            steps.iter().enumerate().filter(|(at, step)| *at >= before || !matches!(step, Step::Signal(..))).peekable();
+        if steps.peek().is_none() {
+            return;
+        }
+        html.raw("<ol class=\"work\">\n");
+        for (_, step) in steps {
             match step {
-                Step::Signal(word, text, _) if at < first => before.push(signal(*word, text)),
-                Step::Signal(word, text, _) => after.push(StepView::Signal(signal(*word, text))),
-                Step::Do(text, _) => after.push(StepView::Do { text: text.clone() }),
+                Step::Signal(..) => {
+                    html.raw("<li class=\"caution-here\">").signals(std::slice::from_ref(step)).raw("</li>\n");
+                }
+                Step::Do(text, _) => {
+                    html.raw("<li>").text(text).raw("</li>\n");
+                }
                 Step::Wait { time, until, .. } => {
-                    after.push(StepView::Wait { time: time.clone(), until: until.clone() });
+                    html.raw("<li class=\"wait\">Wait ").text(time);
+                    if let Some(until) = until {
+                        html.raw(", or until ").text(until);
+                    }
+                    html.raw(".</li>\n");
                 }
                 Step::Picture { file, shows, .. } => {
-                    after.push(StepView::Picture { src: picture_address(file), shows: shows.clone() });
+                    html.raw("<li class=\"picture\"><img src=\"").text(&picture_address(file));
+                    html.raw("\" alt=\"").text(shows).raw("\"></li>\n");
                 }
                 Step::Measure(nth, _) => {
-                    let measure = measures.get(usize::from(*nth));
-                    after.extend(measure.map(|measure| StepView::Measure(self.measure(measure))));
+                    if let Some(measure) = measures.get(usize::from(*nth)) {
+                        html.measure(measure, self.playbook().slot(measure.slot).name.as_deref());
+                    }
                 }
-                Step::Ask(_) => after.push(StepView::Ask { text: question.to_owned() }),
+                Step::Ask(_) => {
+                    html.raw("<li class=\"ask\">").text(question).raw("</li>\n");
+                }
             }
         }
-        (before, after)
-    }
-
-    fn measure(&self, measure: &Measure) -> MeasureView {
-        let (off, on) = one_wire_off(measure).unzip();
-        MeasureView {
-            unit: measure.unit.to_string(),
-            at: measure.at.clone(),
-            loaded: measure.loaded,
-            watched: watched(measure),
-            name: self.playbook().slot(measure.slot).name.clone(),
-            off,
-            on,
-        }
+        html.raw("</ol>\n");
     }
 }
 
-/// A signal word as it is shown.
-#[must_use]
-pub fn signal(word: Signal, text: &str) -> SignalView {
-    SignalView { word: word.word(), text: text.to_owned() }
+impl Html {
+    fn card(&mut self, line: &Line<'_>, kind: &'static str) -> &mut Self {
+        self.raw("<article class=\"card\" id=\"step-").text(&line.id).raw("\" aria-labelledby=\"t-").text(&line.id);
+        self.raw("\">\n<h3 id=\"t-").text(&line.id).raw("\"><span class=\"no\">").number(line.number).raw("</span> ");
+        if !kind.is_empty() {
+            self.raw("<span class=\"kind\">").raw(kind).raw(":</span> ");
+        }
+        self.text(line.title).raw("</h3>\n<div class=\"body\">\n")
+    }
+
+    /// Signal words with their sentences; other steps are passed over.
+    pub fn signals(&mut self, steps: &[Step]) -> &mut Self {
+        for step in steps {
+            if let Step::Signal(signal, text, _) = step {
+                let word = signal.word();
+                self.raw("<p class=\"signal ").raw(word).raw("\"><strong>").raw(word).raw("</strong> <span>");
+                self.text(text).raw("</span></p>\n");
+            }
+        }
+        self
+    }
+
+    fn way(&mut self, way: &WayView) -> &mut Self {
+        if !way.changes.is_empty() {
+            self.raw("<p class=\"stand\"><span>");
+            match way.from {
+                Some(number) => self.raw("Coming from line ").number(number),
+                None => self.raw("On arrival"),
+            };
+            self.raw("</span> ").text(&way.before).raw("</p>\n").changes(&way.changes);
+        }
+        if let Some(holds) = &way.holds {
+            self.raw("<p class=\"holds\">Coming another way, change only what is not yet so: ")
+                .text(holds)
+                .raw(".</p>\n");
+        }
+        self.raw("<p class=\"stand now\"><span>Unit now</span> ").text(&way.after).raw("</p>\n")
+    }
+
+    fn changes(&mut self, changes: &[ChangeView]) -> &mut Self {
+        if changes.is_empty() {
+            return self;
+        }
+        self.raw("<ol class=\"changes\">\n");
+        for change in changes {
+            self.raw("<li>");
+            match change.procedure {
+                "" => self.text(&change.text),
+                procedure => self.raw("<a href=\"#").raw(procedure).raw("\">").text(&change.text).raw("</a>"),
+            };
+            for more in &change.also {
+                self.raw(" ").text(more);
+            }
+            self.raw("</li>\n");
+        }
+        self.raw("</ol>\n")
+    }
+
+    fn measure(&mut self, measure: &Measure, name: Option<&str>) -> &mut Self {
+        let unit = measure.unit.to_string();
+        let wire = one_wire_off(measure);
+        if let Some((off, _)) = &wire {
+            self.raw("<li>").text(off).raw("</li>\n");
+        }
+        self.raw("<li class=\"measure\"><b>").text(&unit).raw("</b> ").text(&measure.at);
+        if measure.loaded {
+            self.raw(", low-impedance input");
+        }
+        if let Some(name) = name {
+            self.raw(", write it down as <i>").text(name).raw("</i>");
+        }
+        if let Some(watched) = watched(measure) {
+            self.raw(". ").text(&watched);
+        }
+        self.raw(" <span class=\"blank\" aria-hidden=\"true\">").text(&unit).raw("</span></li>\n");
+        if let Some((_, on)) = &wire {
+            self.raw("<li>").text(on).raw("</li>\n");
+        }
+        self
+    }
+
+    fn margin(&mut self, tools: &[String], takes: Option<f64>) -> &mut Self {
+        if !tools.is_empty() {
+            self.raw("<p><span>Tools</span> ").joined(tools, ", ").raw("</p>\n");
+        }
+        if let Some(takes) = takes {
+            self.raw("<p><span>Takes</span> about ").text(&time(takes)).raw("</p>\n");
+        }
+        self
+    }
+
+    /// Tests owed, each with a square to tick.
+    pub fn owed<'l>(&mut self, lines: impl IntoIterator<Item = &'l Line<'l>>) -> &mut Self {
+        self.raw("<ol class=\"owed\">\n");
+        for line in lines {
+            let go = Go::Line(line);
+            self.raw("<li>").open_link(&go, Part::Card).raw("<b>").line_words(&go).raw("</b> ").text(line.title);
+            self.raw("</a></li>\n");
+        }
+        self.raw("</ol>\n")
+    }
 }
 
 /// The address of a picture from the page: its folders and name, each made safe.
@@ -341,11 +306,12 @@ pub fn picture_address(file: &str) -> String {
 
 /// What `normal` goes by, where no sheet gives its numbers.
 fn judged_by(test: &Test) -> Option<String> {
-    let judged: Vec<_> = test.branches.iter().filter(|branch| matches!(branch.takes, Takes::Judged(_))).collect();
-    let at = judged.iter().filter_map(|branch| branch.words.split_once(" at ").map(|(_, name)| name));
-    let mut at: Vec<&str> = at.collect();
+    let judged = || test.branches.iter().filter(|branch| matches!(branch.takes, Takes::Judged(_)));
+    judged().next()?;
+    let mut at: Vec<&str> =
+        judged().filter_map(|branch| branch.words.split_once(" at ")).map(|(_, name)| name).collect();
     at.dedup();
-    (!judged.is_empty()).then(|| match at.as_slice() {
+    Some(match at.as_slice() {
         [] => "Normal is what the rating plate and the drawing say. You judge which it is.".to_owned(),
         names => format!(
             "Normal is what the rating plate and the drawing say, figured at the {} you wrote down. You judge which it is.",

@@ -1,113 +1,146 @@
-//! The index: what callers say, by letter; the playbooks, by equipment family. Found without a script and without a server.
+//! The index: every complaint in the callers' words, every playbook by equipment family.
+//!
+//! It is laid out in pieces, so that ten thousand playbooks do not stand in memory twice.
 
-use super::output::address;
+use super::output::{address, page_of, units};
+use super::templates::{TemplateError, Templates};
+use crate::playbook::outline::{Outline, Outlines};
 use serde::Serialize;
-use std::collections::BTreeMap;
 
-/// One page of the site, as the index needs it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Entry {
-    /// The equipment family: the folder the playbook is in; empty for none.
-    pub family: String,
-    /// Where its page is, from the index.
-    pub href: String,
-    /// Its title.
-    pub title: String,
-    /// The unit; empty for any.
-    pub unit: String,
-    /// `YYYY-MM-DD`.
-    pub revised: String,
-    /// The words callers use.
-    pub symptoms: Vec<String>,
+/// How many entries are laid out at once.
+const PIECE: usize = 256;
+
+#[derive(Serialize)]
+struct Top<'a> {
+    shop: &'a str,
+    local_codes: &'a str,
+    letters: Vec<Letter>,
 }
 
-/// The index as the template lays it out.
-#[derive(Debug, Serialize)]
-pub struct IndexPage {
-    shop: String,
-    local_codes: String,
-    symptoms: Vec<Letter>,
-    families: Vec<Family>,
-}
-
-#[derive(Debug, Serialize)]
+#[derive(Serialize)]
 struct Letter {
     letter: String,
     id: String,
-    symptoms: Vec<Symptom>,
 }
 
-#[derive(Debug, Serialize, PartialEq, Eq, PartialOrd, Ord)]
-struct Symptom {
-    sorted: String,
-    text: String,
-    title: String,
-    unit: String,
+/// A page of a playbook.
+#[derive(Serialize)]
+struct Link {
     href: String,
+    unit: String,
 }
 
-#[derive(Debug, Serialize)]
-struct Family {
-    name: String,
+/// One symptom, or one playbook, and where it leads.
+#[derive(Serialize)]
+struct Entry<'a> {
+    /// The letter or family that begins here; empty where it goes on.
+    letter: String,
+    family: String,
     id: String,
-    playbooks: Vec<Listed>,
+    first: bool,
+    words: &'a str,
+    title: &'a str,
+    links: Vec<Link>,
+    revised: &'a str,
 }
 
-#[derive(Debug, Serialize, PartialEq, Eq, PartialOrd, Ord)]
-struct Listed {
-    title: String,
-    unit: String,
-    revised: String,
-    href: String,
-}
+/// Lays out the index. `root` is the folder the playbooks were read from: what lies below it is the family.
+///
+/// # Errors
+/// [`TemplateError`] where a template does not fit; never because of a playbook.
+pub fn index(
+    templates: &Templates,
+    shop: &str,
+    local_codes: &str,
+    root: &str,
+    outlines: &Outlines,
+) -> Result<String, TemplateError> {
+    let mut said: Vec<(String, &str, &Outline)> = outlines
+        .iter()
+        .flat_map(|outline| outline.symptoms.iter().map(move |words| (words.to_lowercase(), words.as_str(), outline)))
+        .collect();
+    said.sort_by(|a, b| (&a.0, a.1, &a.2.path).cmp(&(&b.0, b.1, &b.2.path)));
+    let mut letters: Vec<String> = said.iter().map(|(lower, ..)| letter(lower)).collect();
+    letters.dedup();
+    let letters = letters.into_iter().map(|letter| Letter { id: letter_id(&letter), letter }).collect();
+    let mut page = templates.fill("index", "Playbooks", "", &Top { shop, local_codes, letters })?;
 
-/// Lays out the index.
-#[must_use]
-pub fn index_page(entries: &[Entry], shop: &str, local_codes: &str) -> IndexPage {
-    let mut letters: BTreeMap<String, Vec<Symptom>> = BTreeMap::new();
-    let mut families: BTreeMap<String, Vec<Listed>> = BTreeMap::new();
-    for entry in entries {
-        for text in &entry.symptoms {
-            let first = text.chars().find(|c| c.is_alphanumeric());
-            let letter = first.map_or_else(|| "#".to_owned(), |c| c.to_uppercase().collect());
-            letters.entry(letter).or_default().push(Symptom {
-                sorted: text.to_lowercase(),
-                text: text.clone(),
-                title: entry.title.clone(),
-                unit: entry.unit.clone(),
-                href: entry.href.clone(),
-            });
-        }
-        families.entry(family_name(&entry.family)).or_default().push(Listed {
-            title: entry.title.clone(),
-            unit: entry.unit.clone(),
-            revised: entry.revised.clone(),
-            href: entry.href.clone(),
-        });
+    let mut before = String::new();
+    for piece in said.chunks(PIECE) {
+        let entries: Vec<Entry<'_>> = piece
+            .iter()
+            .map(|(lower, words, outline)| {
+                let letter = letter(lower);
+                let first = before.is_empty();
+                let new = if letter == before { String::new() } else { letter.clone() };
+                before = letter;
+                Entry { id: letter_id(&new), letter: new, first, words, ..entry(outline) }
+            })
+            .collect();
+        page.push_str(&templates.fill("said", "", "", &entries)?);
     }
-    let symptoms = letters.into_iter().map(|(letter, mut symptoms)| {
-        symptoms.sort();
-        Letter { id: address(&letter), letter, symptoms }
-    });
-    let families = families.into_iter().map(|(name, mut playbooks)| {
-        playbooks.sort();
-        Family { id: address(&name), name, playbooks }
-    });
-    IndexPage {
-        shop: shop.to_owned(),
-        local_codes: local_codes.to_owned(),
-        symptoms: symptoms.collect(),
-        families: families.collect(),
+    page.push_str(if said.is_empty() { "<p>No playbook names a symptom yet.</p>\n" } else { "</ul>\n" });
+    page.push_str("</section>\n<section aria-labelledby=\"equipment\">\n<h2 id=\"equipment\">Equipment</h2>\n");
+
+    let mut books: Vec<(String, &Outline)> =
+        outlines.iter().map(|outline| (family(root, &outline.path), outline)).collect();
+    books.sort_by(|a, b| (&a.0, &a.1.title, &a.1.path).cmp(&(&b.0, &b.1.title, &b.1.path)));
+    let mut before: Option<String> = None;
+    for piece in books.chunks(PIECE) {
+        let entries: Vec<Entry<'_>> = piece
+            .iter()
+            .map(|(family, outline)| {
+                let first = before.is_none();
+                let new = if before.as_ref() == Some(family) { String::new() } else { family_title(family) };
+                let id = format!("family-{}", address(family));
+                before = Some(family.clone());
+                Entry { family: new, id, first, ..entry(outline) }
+            })
+            .collect();
+        page.push_str(&templates.fill("families", "", "", &entries)?);
+    }
+    page.push_str(if books.is_empty() { "<p>No playbooks yet.</p>\n" } else { "</ul>\n" });
+    page.push_str("</section>\n</main>\n</body>\n</html>\n");
+    Ok(page)
+}
+
+fn entry(outline: &Outline) -> Entry<'_> {
+    Entry {
+        letter: String::new(),
+        family: String::new(),
+        id: String::new(),
+        first: false,
+        words: "",
+        title: &outline.title,
+        links: units(outline)
+            .map(|unit| Link { href: page_of(&outline.name, unit), unit: unit.unwrap_or("any unit").to_owned() })
+            .collect(),
+        revised: &outline.revised,
     }
 }
 
-/// "holding-cabinet" → "Holding cabinet".
-fn family_name(folder: &str) -> String {
-    let words = folder.replace(['-', '_', '/'], " ");
-    let mut chars = words.chars();
-    match chars.next() {
-        Some(first) => first.to_uppercase().chain(chars).collect(),
-        None => "Other equipment".to_owned(),
+/// What a symptom is listed under: its first letter or digit.
+fn letter(lower: &str) -> String {
+    lower.chars().find(|c| c.is_alphanumeric()).map_or_else(|| "#".to_owned(), |c| c.to_uppercase().collect())
+}
+
+fn letter_id(letter: &str) -> String {
+    format!("said-{}", address(letter))
+}
+
+/// The folders between `root` and the playbook; empty where there are none.
+fn family(root: &str, path: &str) -> String {
+    let below = path.strip_prefix(root).unwrap_or(path).trim_start_matches('/');
+    below.rsplit_once('/').map(|(folders, _)| folders.to_owned()).unwrap_or_default()
+}
+
+/// `holding-cabinet` is "Holding cabinet".
+fn family_title(family: &str) -> String {
+    let words = family.replace(['-', '_'], " ").replace('/', ", ");
+    let mut letters = words.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => "Any equipment".to_owned(),
     }
 }
 
@@ -116,25 +149,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn symptoms_stand_under_their_letter_and_playbooks_under_their_family() {
-        let entry = |family: &str, title: &str, symptoms: &[&str]| Entry {
-            family: family.to_owned(),
-            href: format!("{title}/any.html"),
-            title: title.to_owned(),
-            unit: String::new(),
-            revised: "2026-09-14".to_owned(),
-            symptoms: symptoms.iter().map(|s| (*s).to_owned()).collect(),
-        };
-        let page = index_page(
-            &[entry("walk-in-cooler", "warm", &["box is warm", "Alarm rings"]), entry("", "dead", &["Beeps"])],
-            "",
-            "",
-        );
-        let letters: Vec<&str> = page.symptoms.iter().map(|group| group.letter.as_str()).collect();
-        assert_eq!(letters, ["A", "B"]);
-        let under_b: Vec<&str> = page.symptoms[1].symptoms.iter().map(|s| s.text.as_str()).collect();
-        assert_eq!(under_b, ["Beeps", "box is warm"]);
-        let families: Vec<&str> = page.families.iter().map(|family| family.name.as_str()).collect();
-        assert_eq!(families, ["Other equipment", "Walk in cooler"]);
+    fn families_are_the_folders() {
+        for (root, path, want) in [
+            ("playbooks", "playbooks/holding-cabinet/cold.playbook", "Holding cabinet"),
+            ("playbooks", "playbooks/fryers/gas/out.playbook", "Fryers, gas"),
+            ("playbooks", "playbooks/out.playbook", "Any equipment"),
+            (".", "out.playbook", "Any equipment"),
+        ] {
+            assert_eq!(family_title(&family(root, path)), want);
+        }
     }
 }

@@ -2,87 +2,94 @@
 //!
 //! Tests come first, then repairs, adjusts and escalations, each in the order the author wrote them, counted from 1.
 
+use super::html::Html;
 use super::output::address;
 use super::words::taken;
-use crate::language::syntax::{BlockKind, OutcomeKind};
+use crate::language::syntax::OutcomeKind;
 use crate::playbook::model::{EndId, Members, Playbook, Scale, Target, Test, TestId};
-use serde::Serialize;
+use std::borrow::Cow;
 
 /// The lines of one page, and the addresses they are reached at.
 pub struct Lines<'a> {
     /// The playbook the page is of.
     pub playbook: &'a Playbook,
-    /// Where the page of a joined playbook is, from this page.
-    pub joined: &'a dyn Fn(&str) -> String,
+    joined: &'a dyn Fn(&str) -> String,
+    lines: Vec<Line<'a>>,
 }
 
-/// A reference to a line: "line 14", or to another playbook.
-#[derive(Debug, Clone, Serialize)]
-pub struct Go {
-    /// "line 14", "playbook box-warm".
-    pub line: String,
-    /// Its name as part of an address, empty for another playbook.
+/// One line.
+#[derive(Debug)]
+pub struct Line<'a> {
+    /// Its number.
+    pub number: usize,
+    /// Its name as part of an address.
     pub id: String,
-    /// Where its card is.
-    pub href: String,
-    /// What it is called; empty for another playbook.
-    pub title: String,
+    /// Its title.
+    pub title: &'a str,
+}
+
+/// A reference: to a line of this page, or to another playbook.
+#[derive(Debug, Clone)]
+pub enum Go<'a> {
+    /// A line of this page.
+    Line(&'a Line<'a>),
+    /// Another playbook: its name, and where its page is.
+    Playbook(&'a str, String),
 }
 
 /// One way out of a test.
-#[derive(Debug, Clone, Serialize)]
-pub struct Exit {
-    /// `good`, `if`, `all`, `cannot`.
-    pub kind: &'static str,
+#[derive(Debug, Clone)]
+pub struct Exit<'a> {
+    /// Which kind; `None` for "can't get in there".
+    pub kind: Option<OutcomeKind>,
     /// What has to be read or seen.
-    pub words: String,
+    pub words: Cow<'a, str>,
     /// Where to.
-    pub go: Go,
+    pub go: Go<'a>,
 }
 
 impl<'a> Lines<'a> {
-    /// The number of a test.
+    /// Numbers the lines of a playbook. `joined` says where the page of another playbook is, from this page.
     #[must_use]
-    pub fn test(&self, id: TestId) -> usize {
-        usize::from(id.0) + 1
+    pub fn of(playbook: &'a Playbook, joined: &'a dyn Fn(&str) -> String) -> Self {
+        let tests = playbook.tests.iter().map(|test| (&test.name, &test.title));
+        let ends = playbook.ends.iter().map(|end| (&end.name, &end.title));
+        let lines = tests
+            .chain(ends)
+            .enumerate()
+            .map(|(at, (name, title))| Line { number: at + 1, id: address(name), title })
+            .collect();
+        Self { playbook, joined, lines }
     }
 
-    /// The number of a repair, adjust or escalation.
+    /// The line of a test.
     #[must_use]
-    pub fn end(&self, id: EndId) -> usize {
-        self.playbook.tests.len() + usize::from(id.0) + 1
+    #[expect(clippy::indexing_slicing, reason = "one line a test, one an end, made from the same playbook")]
+    pub fn test(&self, id: TestId) -> &Line<'a> {
+        &self.lines[usize::from(id.0)]
     }
 
-    /// A reference to a test.
+    /// The line of a repair, adjust or escalation.
     #[must_use]
-    pub fn to_test(&self, id: TestId) -> Go {
-        let test = self.playbook.test(id);
-        go(self.test(id), &test.name, &test.title)
+    #[expect(clippy::indexing_slicing, reason = "one line a test, one an end, made from the same playbook")]
+    pub fn end(&self, id: EndId) -> &Line<'a> {
+        &self.lines[self.playbook.tests.len() + usize::from(id.0)]
     }
 
-    /// A reference to where an outcome leads.
+    /// A reference to where an outcome leads. `None` for a line with an error, whose playbook gets no page.
     #[must_use]
-    pub fn to(&self, target: &Target) -> Go {
+    pub fn to(&'a self, target: &'a Target) -> Option<Go<'a>> {
         match target {
-            Target::Test(id) => self.to_test(*id),
-            Target::End(id) => {
-                let end = self.playbook.end(*id);
-                go(self.end(*id), &end.name, &end.title)
-            }
-            // A line with an error; its playbook gets no page.
-            Target::Nowhere => go(0, "", ""),
-            Target::Playbook(name) => Go {
-                line: format!("playbook {name}"),
-                id: String::new(),
-                href: (self.joined)(name),
-                title: String::new(),
-            },
+            Target::Test(id) => Some(Go::Line(self.test(*id))),
+            Target::End(id) => Some(Go::Line(self.end(*id))),
+            Target::Playbook(name) => Some(Go::Playbook(name, (self.joined)(name))),
+            Target::Nowhere => None,
         }
     }
 
-    /// The ways out of a test, in order of lines, `cannot` last.
+    /// The outcomes of a test, in order of lines, each with where it leads; `cannot` last.
     #[must_use]
-    pub fn exits(&self, test: &Test) -> Vec<Exit> {
+    pub fn exits(&'a self, test: &'a Test) -> Vec<Exit<'a>> {
         let unit = match test.scale {
             Scale::Numbers(unit) | Scale::Judged(unit) => Some(unit),
             Scale::Answers => None,
@@ -91,39 +98,71 @@ impl<'a> Lines<'a> {
             Members::Each(bank) => Some(self.playbook.bank(bank).name.as_str()),
             Members::One | Members::That(_) => None,
         };
-        let mut exits: Vec<Exit> = test
-            .branches
-            .iter()
-            .map(|branch| {
-                let words = taken(branch, unit);
-                let words = match (branch.kind, bank) {
-                    (OutcomeKind::All, Some(bank)) => format!("every {bank} {words}"),
-                    (OutcomeKind::If, Some(bank)) => format!("any {bank} {words}"),
-                    _ => words,
-                };
-                Exit { kind: branch.kind.word(), words, go: self.to(&branch.to) }
-            })
-            .collect();
-        if let Some((target, _)) = &test.cannot {
-            exits.push(Exit { kind: "cannot", words: "can't get in there".to_owned(), go: self.to(target) });
-        }
-        exits
+        let outcomes = test.branches.iter().filter_map(|branch| {
+            let words = taken(branch, unit);
+            let words = match (branch.kind, bank) {
+                (OutcomeKind::All, Some(bank)) => Cow::Owned(format!("every {bank} {words}")),
+                (OutcomeKind::If, Some(bank)) => Cow::Owned(format!("any {bank} {words}")),
+                _ => words,
+            };
+            Some(Exit { kind: Some(branch.kind), words, go: self.to(&branch.to)? })
+        });
+        let cannot = test.cannot.iter().filter_map(|(target, _)| {
+            Some(Exit { kind: None, words: Cow::Borrowed("can't get in there"), go: self.to(target)? })
+        });
+        outcomes.chain(cannot).collect()
     }
 }
 
-fn go(number: usize, name: &str, title: &str) -> Go {
-    let id = address(name);
-    Go { line: format!("line {number}"), href: format!("#step-{id}"), id, title: title.to_owned() }
+/// Where a reference leads on the page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// To the line of the chart.
+    Chart,
+    /// To its card.
+    Card,
 }
 
-/// What a block is called on a page.
-#[must_use]
-pub fn kind_word(kind: BlockKind) -> &'static str {
-    match kind {
-        BlockKind::Head => "Playbook",
-        BlockKind::Test => "Test",
-        BlockKind::Repair => "Repair",
-        BlockKind::Adjust => "Adjust",
-        BlockKind::Escalate => "Hand over",
+impl Html {
+    /// The beginning of a link to a line or another playbook, up to its words.
+    pub fn open_link(&mut self, go: &Go<'_>, part: Part) -> &mut Self {
+        match (go, part) {
+            (Go::Line(line), Part::Chart) => self.raw("<a href=\"#line-").text(&line.id),
+            (Go::Line(line), Part::Card) => self.raw("<a href=\"#step-").text(&line.id),
+            (Go::Playbook(_, href), _) => self.raw("<a href=\"").text(href),
+        };
+        self.raw("\">")
+    }
+
+    /// "line 14", "playbook box-warm".
+    pub fn line_words(&mut self, go: &Go<'_>) -> &mut Self {
+        match go {
+            Go::Line(line) => self.raw("line ").number(line.number),
+            Go::Playbook(name, _) => self.raw("playbook ").text(name),
+        }
+    }
+
+    /// "line 14", as a link.
+    pub fn line_link(&mut self, go: &Go<'_>, part: Part) -> &mut Self {
+        self.open_link(go, part).line_words(go).raw("</a>")
+    }
+
+    /// "line 3, line 7", each a link.
+    pub fn line_links<'l>(&mut self, lines: impl IntoIterator<Item = &'l Line<'l>>, part: Part) -> &mut Self {
+        for (nth, line) in lines.into_iter().enumerate() {
+            if nth > 0 {
+                self.raw(", ");
+            }
+            self.line_link(&Go::Line(line), part);
+        }
+        self
+    }
+
+    /// What a line is called, or nothing for another playbook.
+    pub fn title(&mut self, go: &Go<'_>) -> &mut Self {
+        match go {
+            Go::Line(line) => self.text(line.title),
+            Go::Playbook(..) => self,
+        }
     }
 }

@@ -1,5 +1,6 @@
 //! A file of the site: where it goes and what is in it.
 
+use crate::playbook::outline::Outline;
 use crate::text::english::list;
 
 /// One file of the site.
@@ -64,6 +65,18 @@ pub fn address(text: &str) -> String {
         }
     }
     out
+}
+
+/// The page of a playbook on a unit: `NAME/UNIT.html`, or `NAME/any.html` where no unit is named.
+#[must_use]
+pub fn page_of(name: &str, unit: Option<&str>) -> String {
+    format!("{}/{}.html", address(name), unit.map_or_else(|| "any".to_owned(), address))
+}
+
+/// The units a playbook has pages for; one `None` where it names none.
+pub fn units(outline: &Outline) -> impl Iterator<Item = Option<&str>> {
+    let any = outline.units.is_empty().then_some(None);
+    any.into_iter().chain(outline.units.iter().map(|unit| Some(unit.as_str())))
 }
 
 #[cfg(test)]

@@ -1,222 +1,176 @@
 //! The page of one playbook on one unit.
 
-use super::card::{CallView, Cards, EndCard, SignalView, TestCard, signal};
-use super::lines::{Exit, Go, Lines, kind_word};
-use super::output::address;
+use super::card::Cards;
+use super::html::Html;
+use super::lines::{Line, Lines, Part};
 use super::roads::Roads;
 use crate::language::syntax::Signal;
-use crate::playbook::model::{Members, Playbook, Step};
-use crate::sheet::shop::Shop;
+use crate::playbook::model::{Playbook, Step};
+use crate::sheet::shop::{Contact, Shop};
+use crate::sheet::standing::Standing;
 use crate::sheet::states::StateId;
 use crate::text::english::list;
+use minijinja::Value;
 use serde::Serialize;
 
 /// A page as the template lays it out.
+///
+/// A [`Value`] is markup made by [`Html`]; everything else is text, which the template escapes.
 #[derive(Debug, Serialize)]
-pub struct PlaybookPage {
-    /// The playbook's name.
-    pub name: String,
-    /// Its title.
-    pub title: String,
-    /// The unit; empty where none is named.
-    pub unit: String,
-    /// `YYYY-MM-DD`.
-    pub revised: String,
-    /// The shop.
-    pub shop: String,
-    /// The local-codes notice.
-    pub local_codes: String,
-    /// The words callers use.
-    pub symptoms: Vec<String>,
-    /// What the meter has to read: "V AC, ohm".
-    pub meter: String,
-    /// Tools beyond a meter, with the lines that want them.
-    pub tools: Vec<Noted>,
-    /// Parts a repair may want, with its line.
-    pub parts: Vec<Noted>,
+pub struct PlaybookPage<'a> {
+    name: &'a str,
+    title: &'a str,
+    /// Empty where none is named.
+    unit: &'a str,
+    revised: &'a str,
+    shop: &'a str,
+    local_codes: &'a str,
+    symptoms: &'a [String],
     /// Dangers and warnings, with the lines they stand on.
-    pub dangers: Vec<NotedSignal>,
-    /// The chart.
-    pub chart: Vec<Rung>,
-    /// One card a test.
-    pub tests: Vec<TestCard>,
-    /// One card a repair, adjust or escalation.
-    pub ends: Vec<EndCard>,
+    dangers: Value,
+    /// What the meter has to read: "V AC and ohm".
+    meter: String,
+    /// Tools beyond a meter, with the lines that want them.
+    tools: Value,
+    /// Parts a repair may want, with its line.
+    parts: Value,
+    chart: Value,
+    tests: Value,
+    ends: Value,
     /// The tests owed at the end of every call that changed something.
-    pub finish: Vec<Go>,
-    /// The closing list.
-    pub closing: Vec<String>,
-    /// What to do when a test cannot be done and no line says where to go.
-    pub hand_over: Vec<String>,
-    /// Lock-out.
-    pub lock_out: Vec<String>,
+    finish: Value,
+    /// How the unit stands when the call is closed.
+    closes: String,
+    closing: &'a [String],
+    hand_over: &'a [String],
+    lock_out: &'a [String],
     /// What disconnects this unit: "plug and gas-cock".
-    pub disconnects: String,
-    /// What more to do on this unit when locking out.
-    pub lock_out_also: Vec<String>,
-    /// Re-energize.
-    pub re_energize: Vec<String>,
-    /// Who can be called, and how.
-    pub call: Vec<CallView>,
+    disconnects: String,
+    lock_out_also: &'a [String],
+    re_energize: &'a [String],
+    call: Vec<Call<'a>>,
 }
 
-/// Something wanted, with the lines that want it.
 #[derive(Debug, Serialize)]
-pub struct Noted {
-    /// What.
-    pub text: String,
-    /// "line 3, line 7".
-    pub lines: Vec<Go>,
+struct Call<'a> {
+    name: &'a str,
+    who: &'a str,
 }
 
-/// A danger or warning, with the lines it stands on.
-#[derive(Debug, Serialize)]
-pub struct NotedSignal {
-    /// The word and its sentence.
-    pub signal: SignalView,
-    /// Where it stands.
-    pub lines: Vec<Go>,
-}
-
-/// One line of the chart.
-#[derive(Debug, Serialize)]
-pub struct Rung {
-    /// Its number.
-    pub number: usize,
-    /// Its name as part of an address.
-    pub id: String,
-    /// "Repair", "Adjust", "Hand over"; empty for a test.
-    pub kind: &'static str,
-    /// Its title.
-    pub title: String,
-    /// The ways out of a test.
-    pub exits: Vec<Exit>,
-    /// The tests that prove a repair or adjust.
-    pub proof: Vec<Go>,
-    /// Who to call.
-    pub to: Option<String>,
-}
-
-/// Lays out the page.
+/// Lays out the page. `joined` says where the page of another playbook is, from this page.
 #[must_use]
-pub fn playbook_page(
-    playbook: &Playbook,
-    unit: Option<&str>,
-    shop: &Shop,
+pub fn playbook_page<'a>(
+    playbook: &'a Playbook,
+    unit: Option<&'a str>,
+    shop: &'a Shop,
     joined: &dyn Fn(&str) -> String,
-) -> PlaybookPage {
-    let lines = Lines { playbook, joined };
+) -> PlaybookPage<'a> {
+    let lines = Lines::of(playbook, joined);
     let roads = Roads::of(playbook);
-    let cards = Cards { lines: &lines, roads: &roads, call: &shop.call };
+    let cards = Cards { lines: &lines, roads: &roads, shop };
     let power = playbook.states.get(StateId::POWER);
+    let mut chart = Html::with_room(400 * (playbook.tests.len() + playbook.ends.len()));
+    chart.chart(&lines);
+    let mut finish = Html::default();
+    finish.owed(playbook.finish.iter().map(|id| lines.test(*id)));
     PlaybookPage {
-        name: playbook.name.clone(),
-        title: playbook.title.clone(),
-        unit: unit.unwrap_or_default().to_owned(),
-        revised: playbook.revised.clone(),
-        shop: shop.name.clone(),
-        local_codes: shop.local_codes.clone(),
-        symptoms: playbook.symptoms.clone(),
+        name: &playbook.name,
+        title: &playbook.title,
+        unit: unit.unwrap_or_default(),
+        revised: &playbook.revised,
+        shop: &shop.name,
+        local_codes: &shop.local_codes,
+        symptoms: &playbook.symptoms,
+        dangers: dangers(&lines),
         meter: meter(playbook),
         tools: tools(&lines),
         parts: parts(&lines),
-        dangers: dangers(&lines),
-        chart: chart(&lines),
-        tests: playbook.tests().map(|(id, test)| cards.test(id, test)).collect(),
-        ends: playbook.ends().map(|(id, end)| cards.end(id, end)).collect(),
-        finish: playbook.finish.iter().map(|id| lines.to_test(*id)).collect(),
-        closing: shop.closing.clone(),
-        hand_over: shop.hand_over.clone(),
-        lock_out: shop.lock_out.clone(),
+        chart: markup(chart),
+        tests: Value::from_safe_string(cards.tests()),
+        ends: Value::from_safe_string(cards.ends()),
+        finish: markup(finish),
+        closes: closes(playbook, shop),
+        closing: &shop.closing,
+        hand_over: &shop.hand_over,
+        lock_out: &shop.lock_out,
         disconnects: power.map(|state| list(&state.disconnects, "and")).unwrap_or_default(),
-        lock_out_also: power.map(|state| state.lock_out_also.clone()).unwrap_or_default(),
-        re_energize: shop.re_energize.clone(),
-        call: shop.call.iter().map(CallView::of).collect(),
+        lock_out_also: power.map(|state| state.lock_out_also.as_slice()).unwrap_or_default(),
+        re_energize: &shop.re_energize,
+        call: shop.call.iter().map(|Contact { name, who }| Call { name, who }).collect(),
     }
+}
+
+fn markup(html: Html) -> Value {
+    Value::from_safe_string(html.into_string())
+}
+
+/// How the unit stands when a call is closed: all at home but what the closing list leaves.
+fn closes(playbook: &Playbook, shop: &Shop) -> String {
+    let mut standing = Standing::home(&playbook.states);
+    for stand in shop.left_on(&playbook.states) {
+        standing.set(stand);
+    }
+    playbook.states.told_standing(&standing)
 }
 
 /// Every line with its steps and tools, in order.
-fn blocks<'a>(lines: &Lines<'a>) -> impl Iterator<Item = (Go, &'a [Step], &'a [String])> {
+fn blocks<'a>(lines: &'a Lines<'a>) -> impl Iterator<Item = (&'a Line<'a>, &'a [Step], &'a [String])> {
     let playbook = lines.playbook;
-    let tests: Vec<_> =
-        playbook.tests().map(|(id, test)| (lines.to_test(id), test.steps.as_slice(), test.tools.as_slice())).collect();
-    let ends: Vec<_> = playbook
-        .ends()
-        .map(|(id, end)| {
-            let go = lines.to(&crate::playbook::model::Target::End(id));
-            (go, end.steps.as_slice(), end.tools.as_slice())
-        })
-        .collect();
-    tests.into_iter().chain(ends)
+    let tests = playbook.tests().map(|(id, test)| (lines.test(id), test.steps.as_slice(), test.tools.as_slice()));
+    let ends = playbook.ends().map(|(id, end)| (lines.end(id), end.steps.as_slice(), end.tools.as_slice()));
+    tests.chain(ends)
 }
 
-fn chart(lines: &Lines<'_>) -> Vec<Rung> {
-    let playbook = lines.playbook;
-    let tests = playbook.tests().map(|(id, test)| Rung {
-        number: lines.test(id),
-        id: address(&test.name),
-        kind: "",
-        title: test.title.clone(),
-        exits: lines.exits(test),
-        proof: Vec::new(),
-        to: None,
-    });
-    let ends = playbook.ends().map(|(id, end)| Rung {
-        number: lines.end(id),
-        id: address(&end.name),
-        kind: kind_word(end.kind),
-        title: match end.members {
-            Members::That(bank) => format!("{} (the {} found)", end.title, playbook.bank(bank).name),
-            Members::One | Members::Each(_) => end.title.clone(),
-        },
-        exits: Vec::new(),
-        proof: end.verify.iter().map(|id| lines.to_test(*id)).collect(),
-        to: end.to.clone(),
-    });
-    tests.chain(ends).collect()
-}
+/// Something and the lines it stands on, each thing once, in order of lines.
+struct Noted<'a, T>(Vec<(T, Vec<&'a Line<'a>>)>);
 
-fn note(noted: &mut Vec<Noted>, text: &str, line: Go) {
-    match noted.iter_mut().find(|known| known.text == text) {
-        Some(known) => known.lines.push(line),
-        None => noted.push(Noted { text: text.to_owned(), lines: vec![line] }),
-    }
-}
-
-fn tools(lines: &Lines<'_>) -> Vec<Noted> {
-    let mut noted = Vec::new();
-    for (line, _, tools) in blocks(lines) {
-        for tool in tools {
-            note(&mut noted, tool, line.clone());
-        }
-    }
-    noted
-}
-
-fn parts(lines: &Lines<'_>) -> Vec<Noted> {
-    let mut noted = Vec::new();
-    for (id, end) in lines.playbook.ends() {
-        for part in &end.parts {
-            note(&mut noted, part, lines.to(&crate::playbook::model::Target::End(id)));
-        }
-    }
-    noted
-}
-
-fn dangers(lines: &Lines<'_>) -> Vec<NotedSignal> {
-    let mut noted: Vec<NotedSignal> = Vec::new();
-    for (line, steps, _) in blocks(lines) {
-        for step in steps {
-            let Step::Signal(word @ (Signal::Danger | Signal::Warning), text, _) = step else { continue };
-            let view = signal(*word, text);
-            match noted.iter_mut().find(|known| known.signal == view) {
-                Some(known) => known.lines.push(line.clone()),
-                None => noted.push(NotedSignal { signal: view, lines: vec![line.clone()] }),
+impl<'a, T: PartialEq> Noted<'a, T> {
+    fn of(found: impl Iterator<Item = (T, &'a Line<'a>)>) -> Self {
+        let mut noted: Vec<(T, Vec<&Line<'_>>)> = Vec::new();
+        for (what, line) in found {
+            match noted.iter_mut().find(|(known, _)| *known == what) {
+                Some((_, lines)) => lines.push(line),
+                None => noted.push((what, vec![line])),
             }
         }
+        Self(noted)
     }
-    noted.sort_by_key(|known| known.signal.word != "danger");
-    noted
+}
+
+/// A list of things with their lines; nothing where there is none.
+fn listed(noted: Noted<'_, &String>) -> Value {
+    let mut html = Html::default();
+    for (what, lines) in noted.0 {
+        html.raw("<li>").text(what).raw(" <small>").line_links(lines, Part::Card).raw("</small></li>\n");
+    }
+    markup(html)
+}
+
+fn tools<'a>(lines: &'a Lines<'a>) -> Value {
+    listed(Noted::of(blocks(lines).flat_map(|(line, _, tools)| tools.iter().map(move |tool| (tool, line)))))
+}
+
+fn parts<'a>(lines: &'a Lines<'a>) -> Value {
+    let ends = lines.playbook.ends();
+    listed(Noted::of(ends.flat_map(|(id, end)| end.parts.iter().map(move |part| (part, lines.end(id))))))
+}
+
+fn dangers<'a>(lines: &'a Lines<'a>) -> Value {
+    let found = blocks(lines).flat_map(|(line, steps, _)| {
+        steps.iter().filter_map(move |step| match step {
+            Step::Signal(word @ (Signal::Danger | Signal::Warning), text, _) => Some(((*word, text), line)),
+            _ => None,
+        })
+    });
+    let mut noted = Noted::of(found);
+    noted.0.sort_by_key(|((word, _), _)| *word);
+    let mut html = Html::default();
+    for ((signal, text), lines) in noted.0 {
+        let word = signal.word();
+        html.raw("<p class=\"signal ").raw(word).raw("\"><strong>").raw(word).raw("</strong> <span>").text(text);
+        html.raw(" <small>").line_links(lines, Part::Card).raw("</small></span></p>\n");
+    }
+    markup(html)
 }
 
 /// What the meter has to read, each unit once, in order of lines.

@@ -4,23 +4,23 @@
 //! 2. Then from every repair and adjust through the tests owed after it.
 //! 3. The first standing that reaches a line is the usual road. Where others reach it too, the card says what has to hold.
 
-use super::card::LeaveView;
 use crate::language::syntax::BlockKind;
 use crate::playbook::model::{End, EndId, Playbook, Target, TestId};
 use crate::playbook::ways::{Change, way, way_home};
 use crate::sheet::standing::Standing;
 use crate::sheet::states::{Stand, StateId, ValueId};
-use serde::Serialize;
+use std::cell::RefCell;
 use std::collections::{BTreeMap, VecDeque};
+use std::rc::Rc;
 
 /// Most standings looked at on one page; beyond it every card says what has to hold.
 const MOST_STANDINGS: usize = 2_000;
 
 /// How the unit stands, and what to change.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone)]
 pub struct WayView {
     /// The line the usual road comes from, where other roads come with the unit standing otherwise.
-    pub from: Option<String>,
+    pub from: Option<usize>,
     /// How the unit stands on arrival by the usual road.
     pub before: String,
     /// In this order.
@@ -32,7 +32,7 @@ pub struct WayView {
 }
 
 /// One change of state.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone)]
 pub struct ChangeView {
     /// The sentence.
     pub text: String,
@@ -40,6 +40,17 @@ pub struct ChangeView {
     pub procedure: &'static str,
     /// What more to do on this unit when locking out.
     pub also: Vec<String>,
+}
+
+/// How the unit is left.
+#[derive(Debug, Clone)]
+pub struct LeaveView {
+    /// "locked out, covers on".
+    pub stands: String,
+    /// What to change to get there.
+    pub changes: Vec<ChangeView>,
+    /// The reason, where it is not left safe.
+    pub because: Option<String>,
 }
 
 /// A line of the page.
@@ -62,7 +73,12 @@ pub struct Roads<'a> {
     reached: BTreeMap<Node, Reached>,
     from: BTreeMap<Node, Vec<TestId>>,
     cut_short: bool,
+    /// Ways planned already: most lines of a playbook ask for one of a few standings.
+    planned: RefCell<BTreeMap<(&'a [Stand], Standing), Brought>>,
 }
+
+/// The changes of a way, and how the unit stands after it.
+type Brought = Rc<(Vec<Change>, Standing)>;
 
 type Arrival = (Node, Standing, Option<Node>);
 
@@ -70,7 +86,13 @@ impl<'a> Roads<'a> {
     /// Walks the playbook.
     #[must_use]
     pub fn of(playbook: &'a Playbook) -> Self {
-        let mut roads = Self { playbook, reached: BTreeMap::new(), from: BTreeMap::new(), cut_short: false };
+        let mut roads = Self {
+            playbook,
+            reached: BTreeMap::new(),
+            from: BTreeMap::new(),
+            cut_short: false,
+            planned: RefCell::default(),
+        };
         for (id, test) in playbook.tests() {
             for (target, _) in playbook.ways_out(test) {
                 if let Some(node) = node(target) {
@@ -86,7 +108,6 @@ impl<'a> Roads<'a> {
     }
 
     fn walk(&mut self) {
-        let mut known: BTreeMap<(Vec<Stand>, Standing), Standing> = BTreeMap::new();
         let mut soon: VecDeque<Arrival> = VecDeque::new();
         let mut later: VecDeque<Arrival> = VecDeque::new();
         soon.push_back((Node::Test(TestId(0)), Standing::home(&self.playbook.states), None));
@@ -103,14 +124,7 @@ impl<'a> Roads<'a> {
                 return;
             }
             let with = self.with(node);
-            let after = if with.iter().all(|stand| standing.holds(*stand)) {
-                standing
-            } else {
-                known
-                    .entry((with.to_vec(), standing))
-                    .or_insert_with_key(|(with, standing)| self.brought(standing, with).1)
-                    .clone()
-            };
+            let after = self.brought(&standing, with).1.clone();
             match node {
                 Node::Test(id) => {
                     for (target, _) in self.playbook.ways_out(self.playbook.test(id)) {
@@ -132,7 +146,7 @@ impl<'a> Roads<'a> {
         for id in end.verify.iter().chain(&self.playbook.finish) {
             let node = Node::Test(*id);
             arrivals.push((node, standing.clone(), Some(from)));
-            standing = self.brought(&standing, self.with(node)).1;
+            standing = self.brought(&standing, self.with(node)).1.clone();
             from = node;
         }
         arrivals
@@ -146,10 +160,15 @@ impl<'a> Roads<'a> {
     }
 
     /// The changes from a standing to where `with` holds, and how the unit stands then.
-    fn brought(&self, from: &Standing, with: &[Stand]) -> (Vec<Change>, Standing) {
+    fn brought(&self, from: &Standing, with: &'a [Stand]) -> Brought {
+        if let Some(known) = self.planned.borrow().get(&(with, from.clone())) {
+            return Rc::clone(known);
+        }
         let changes = way(&self.playbook.states, from, with).unwrap_or_default();
         let after = after(from, &changes);
-        (changes, after)
+        let brought = Rc::new((changes, after));
+        self.planned.borrow_mut().insert((with, from.clone()), Rc::clone(&brought));
+        brought
     }
 
     /// The tests that lead to a test, in order of lines.
@@ -182,15 +201,16 @@ impl<'a> Roads<'a> {
         let arrivals = self.reached.get(&node).map_or(&[][..], |reached| &reached.arrivals);
         let home = Standing::home(states);
         let (usual, from) = arrivals.first().map_or((&home, None), |(standing, from)| (standing, *from));
-        let (changes, after) = self.brought(usual, with);
+        let brought = self.brought(usual, with);
+        let (changes, after) = &*brought;
         // Other roads matter only where they leave something else to change.
         let several =
-            self.cut_short || arrivals.iter().skip(1).any(|(standing, _)| self.brought(standing, with).0 != changes);
+            self.cut_short || arrivals.iter().skip(1).any(|(standing, _)| self.brought(standing, with).0 != *changes);
         WayView {
-            from: from.filter(|_| several && !changes.is_empty()).map(|from| format!("line {}", self.number(from))),
+            from: from.filter(|_| several && !changes.is_empty()).map(|from| self.number(from)),
             before: states.told_standing(usual),
-            changes: self.told(&changes),
-            after: states.told_standing(&after),
+            changes: self.told(changes),
+            after: states.told_standing(after),
             holds: several.then(|| {
                 let holds: Vec<String> = states.with_needs(with).iter().map(|stand| states.told(*stand)).collect();
                 holds.join(", ")
@@ -219,12 +239,13 @@ impl<'a> Roads<'a> {
         let arrival = self.reached.get(&node).and_then(|reached| reached.arrivals.first());
         let usual = arrival.map_or(&home, |(standing, _)| standing);
         // A part that is not on the truck is found out before the work; a hand-over is left after it.
-        let (_, stood) = self.brought(usual, &end.with);
-        let changes = way_home(&self.playbook.states, &stood, stands).unwrap_or_default();
-        let left = after(&stood, &changes);
+        let brought = self.brought(usual, &end.with);
+        let stood = &brought.1;
+        let changes = way_home(&self.playbook.states, stood, stands).unwrap_or_default();
+        let left = after(stood, &changes);
         Some(LeaveView {
             stands: self.playbook.states.told_standing(&left),
-            way: WayView { changes: self.told(&changes), ..WayView::default() },
+            changes: self.told(&changes),
             because: end.leave.as_ref().and_then(|leave| leave.because.clone()),
         })
     }

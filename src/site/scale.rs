@@ -5,45 +5,53 @@
 //! 3. `OL` stands behind a break of the line: it lies above all numbers.
 //! 4. Up to four stretches lie side by side; more stand one above the other, the highest on top, as on an upright gauge.
 
-use super::lines::{Exit, Lines};
+use super::html::Html;
+use super::lines::{Exit, Lines, Part};
 use super::words::stretch as band;
 use crate::language::syntax::{OutcomeKind, Side};
 use crate::playbook::model::{Scale as Picks, Takes, Test};
 use crate::trade::quantity::plain;
 use crate::trade::unit::Unit;
-use serde::Serialize;
+use std::borrow::Cow;
 
 /// Most stretches that lie side by side on a phone.
 const MOST_LYING: usize = 4;
 
-/// A scale as the template draws it.
-#[derive(Debug, Clone, Serialize)]
-pub struct ScaleView {
-    /// `lying`, `standing` or `answers`.
-    pub drawn: &'static str,
+/// How a scale is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Drawn {
+    /// A number line, lowest left.
+    Lying,
+    /// A number line, highest on top.
+    Standing,
+    /// The answers of a question.
+    Answers,
+}
+
+/// A scale as it is drawn.
+#[derive(Debug)]
+pub struct ScaleView<'a> {
+    /// How it is drawn.
+    pub drawn: Drawn,
     /// Lowest first where it lies, highest first where it stands; answers in order of lines.
-    pub stretches: Vec<StretchView>,
-    /// The unit the ticks are in; empty for answers.
-    pub unit: String,
-    /// Whether the technician says where the reading falls.
-    pub judged: bool,
+    pub stretches: Vec<StretchView<'a>>,
     /// Lines that hold for every member of a bank, looked at first.
-    pub every: Vec<Exit>,
+    pub every: Vec<Exit<'a>>,
 }
 
 /// One stretch of a scale.
-#[derive(Debug, Clone, Serialize)]
-pub struct StretchView {
+#[derive(Debug)]
+pub struct StretchView<'a> {
     /// Whether a good reading falls on it.
     pub good: bool,
     /// Whether it is `OL`, which stands behind a break of the line.
     pub over_limit: bool,
     /// What is on it.
-    pub words: String,
+    pub words: Cow<'a, str>,
     /// The limit at its lower end; empty at the bottom and where there is no number.
     pub tick: String,
     /// Where it leads.
-    pub exit: Exit,
+    pub exit: Exit<'a>,
 }
 
 /// Where a stretch lies against the others.
@@ -56,16 +64,16 @@ enum Rank {
 }
 
 /// A stretch on its way to its place.
-struct Ranked {
+struct Ranked<'a> {
     rank: Rank,
     low: Option<f64>,
     high: Option<f64>,
-    view: StretchView,
+    view: StretchView<'a>,
 }
 
 /// The scale of a test.
 #[must_use]
-pub fn scale(lines: &Lines<'_>, test: &Test) -> ScaleView {
+pub fn scale<'a>(lines: &'a Lines<'a>, test: &'a Test) -> ScaleView<'a> {
     let exits = lines.exits(test);
     let pairs = || test.branches.iter().zip(&exits);
     let every = pairs().filter(|(b, _)| b.kind == OutcomeKind::All).map(|(_, exit)| exit.clone()).collect();
@@ -75,12 +83,12 @@ pub fn scale(lines: &Lines<'_>, test: &Test) -> ScaleView {
                 .filter(|(branch, _)| branch.kind != OutcomeKind::All)
                 .map(|(branch, exit)| stretch(branch.kind, exit.words.clone(), exit))
                 .collect();
-            return ScaleView { drawn: "answers", stretches, unit: String::new(), judged: false, every };
+            return ScaleView { drawn: Drawn::Answers, stretches, every };
         }
         Picks::Numbers(unit) => (unit, false),
         Picks::Judged(unit) => (unit, true),
     };
-    let mut ranked: Vec<Ranked> = Vec::new();
+    let mut ranked: Vec<Ranked<'_>> = Vec::new();
     for (branch, exit) in pairs().filter(|(branch, _)| branch.kind != OutcomeKind::All) {
         match &branch.takes {
             Takes::Answer => {}
@@ -88,7 +96,7 @@ pub fn scale(lines: &Lines<'_>, test: &Test) -> ScaleView {
                 rank: Rank::Judged(*side),
                 low: None,
                 high: None,
-                view: stretch(branch.kind, branch.words.clone(), exit),
+                view: stretch(branch.kind, Cow::Borrowed(branch.words.as_str()), exit),
             }),
             Takes::Numbers { stretches, over_limit } => {
                 for taken in stretches {
@@ -99,11 +107,11 @@ pub fn scale(lines: &Lines<'_>, test: &Test) -> ScaleView {
                         rank: if above { Rank::NumberAbove(low) } else { Rank::Number(low) },
                         low: Some(low).filter(|low| low.is_finite() && !is_bottom(*low, unit)),
                         high: Some(high).filter(|high| high.is_finite()),
-                        view: stretch(branch.kind, numbers(&branch.words, band(*taken, unit)), exit),
+                        view: stretch(branch.kind, Cow::Owned(numbers(&branch.words, band(*taken, unit))), exit),
                     });
                 }
                 if *over_limit {
-                    let mut view = stretch(branch.kind, "OL".to_owned(), exit);
+                    let mut view = stretch(branch.kind, Cow::Borrowed("OL"), exit);
                     view.over_limit = true;
                     ranked.push(Ranked { rank: Rank::OverLimit, low: None, high: None, view });
                 }
@@ -116,11 +124,11 @@ pub fn scale(lines: &Lines<'_>, test: &Test) -> ScaleView {
     if standing {
         stretches.reverse();
     }
-    let drawn = if standing { "standing" } else { "lying" };
-    ScaleView { drawn, stretches, unit: unit.to_string(), judged, every }
+    let drawn = if standing { Drawn::Standing } else { Drawn::Lying };
+    ScaleView { drawn, stretches, every }
 }
 
-fn stretch(kind: OutcomeKind, words: String, exit: &Exit) -> StretchView {
+fn stretch<'a>(kind: OutcomeKind, words: Cow<'a, str>, exit: &Exit<'a>) -> StretchView<'a> {
     StretchView { good: kind == OutcomeKind::Good, over_limit: false, words, tick: String::new(), exit: exit.clone() }
 }
 
@@ -135,7 +143,7 @@ fn numbers(words: &str, band: String) -> String {
 }
 
 /// Puts the limit between two stretches on the upper one: its own lower end, else the upper end of the one below.
-fn ticked(ranked: Vec<Ranked>) -> Vec<StretchView> {
+fn ticked(ranked: Vec<Ranked<'_>>) -> Vec<StretchView<'_>> {
     let mut below = None;
     let mut stretches = Vec::with_capacity(ranked.len());
     for Ranked { low, high, mut view, .. } in ranked {
@@ -146,4 +154,44 @@ fn ticked(ranked: Vec<Ranked>) -> Vec<StretchView> {
         stretches.push(view);
     }
     stretches
+}
+
+impl Html {
+    /// Draws a scale; each stretch is a link to where it leads.
+    pub fn scale(&mut self, scale: &ScaleView<'_>) -> &mut Self {
+        if !scale.every.is_empty() {
+            self.raw("<ul class=\"answers every\">\n");
+            for exit in &scale.every {
+                self.raw("<li>").stretch(&exit.words, false, exit);
+            }
+            self.raw("</ul>\n");
+        }
+        let (open, close) = match scale.drawn {
+            Drawn::Lying => ("<ol class=\"lying\">\n", "</ol>\n"),
+            Drawn::Standing => ("<ol class=\"standing\">\n", "</ol>\n"),
+            Drawn::Answers => ("<ul class=\"answers\">\n", "</ul>\n"),
+        };
+        self.raw(open);
+        for stretch in &scale.stretches {
+            self.raw(match (stretch.good, stretch.over_limit) {
+                (true, true) => "<li class=\"good ol\">",
+                (true, false) => "<li class=\"good\">",
+                (false, true) => "<li class=\"ol\">",
+                (false, false) => "<li>",
+            });
+            if !stretch.tick.is_empty() {
+                self.raw("<i class=\"tick\" aria-hidden=\"true\">").text(&stretch.tick).raw("</i>");
+            }
+            self.stretch(&stretch.words, stretch.good, &stretch.exit);
+        }
+        self.raw(close)
+    }
+
+    fn stretch(&mut self, words: &str, good: bool, exit: &Exit<'_>) -> &mut Self {
+        self.open_link(&exit.go, Part::Card).raw("<b>").text(words).raw("</b>");
+        if good {
+            self.raw(" <em>good</em>");
+        }
+        self.raw(" <span>").line_words(&exit.go).raw(" <i>").title(&exit.go).raw("</i></span></a></li>\n")
+    }
 }

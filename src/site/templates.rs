@@ -10,10 +10,32 @@ pub const STYLE: &str = include_str!("assets/ruleout.css");
 const PLAYBOOK: &str = concat!(include_str!("templates/head.html"), include_str!("templates/playbook.html"));
 const INDEX: &str = concat!(include_str!("templates/head.html"), include_str!("templates/index.html"));
 const GUIDE: &str = concat!(include_str!("templates/head.html"), include_str!("templates/guide.html"));
+const SAID: &str = include_str!("templates/said.html");
+const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 6] = [env!("CARGO_PKG_VERSION"), STYLE, PLAYBOOK, INDEX, GUIDE, MOVED];
+pub const MAKINGS: [&str; 19] = [
+    env!("CARGO_PKG_VERSION"),
+    STYLE,
+    PLAYBOOK,
+    INDEX,
+    GUIDE,
+    SAID,
+    FAMILIES,
+    MOVED,
+    include_str!("index.rs"),
+    include_str!("card.rs"),
+    include_str!("chart.rs"),
+    include_str!("html.rs"),
+    include_str!("lines.rs"),
+    include_str!("page.rs"),
+    include_str!("roads.rs"),
+    include_str!("scale.rs"),
+    include_str!("sums.rs"),
+    include_str!("words.rs"),
+    include_str!("../playbook/ways.rs"),
+];
 
 /// What a program error in a template says. It never comes from a playbook: a test renders every template.
 #[derive(Debug)]
@@ -45,7 +67,9 @@ impl Templates {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.set_auto_escape_callback(|_| AutoEscape::Html);
-        for (name, text) in [("playbook", PLAYBOOK), ("index", INDEX), ("guide", GUIDE), ("moved", MOVED)] {
+        let pages = [("playbook", PLAYBOOK), ("index", INDEX), ("guide", GUIDE), ("moved", MOVED)];
+        let pieces = [("said", SAID), ("families", FAMILIES)];
+        for (name, text) in pages.into_iter().chain(pieces) {
             environment.add_template(name, text)?;
         }
         Ok(Self { environment })

@@ -5,6 +5,7 @@ use crate::playbook::model::{Branch, Measure, Stretch, Takes};
 use crate::text::english::{count, list};
 use crate::trade::quantity::plain;
 use crate::trade::unit::Unit;
+use std::borrow::Cow;
 
 /// A stretch of numbers: "below 3 A", "3 to 5 A", "3 to under 5 A". Zero is the bottom of a unit that cannot go below it.
 #[must_use]
@@ -38,16 +39,16 @@ fn kept_together(unit: Unit) -> String {
 
 /// What an outcome line takes, as the pages print it: the resulting band, or the words of the answer.
 #[must_use]
-pub fn taken(branch: &Branch, unit: Option<Unit>) -> String {
+pub fn taken(branch: &Branch, unit: Option<Unit>) -> Cow<'_, str> {
     let (Takes::Numbers { stretches, over_limit }, Some(unit)) = (&branch.takes, unit) else {
-        return branch.words.clone();
+        return Cow::Borrowed(&branch.words);
     };
     let mut bands: Vec<String> = stretches.iter().map(|s| stretch(*s, unit)).collect();
     if *over_limit {
         bands.push("OL".to_owned());
     }
     let bands = list(&bands, "or");
-    if branch.words.contains("normal") { format!("{}: {bands}", branch.words) } else { bands }
+    Cow::Owned(if branch.words.contains("normal") { format!("{}: {bands}", branch.words) } else { bands })
 }
 
 /// A time: "90 seconds" is "1 minute 30 seconds".
@@ -127,7 +128,7 @@ mod tests {
             (90.0, "1 minute 30 seconds"),
             (3600.0, "1 hour"),
             (5400.0, "1 hour 30 minutes"),
-            (0.5, "0.5 s"),
+            (0.4, "0.4 s"),
             (f64::INFINITY, "inf s"),
         ] {
             assert_eq!(time(seconds), want);
