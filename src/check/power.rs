@@ -1,7 +1,7 @@
 //! The power stands as the meter needs it: named, dead for ohms, and the covers off where the probes go inside.
 
 use super::Subject;
-use crate::language::syntax::{Block, Probes};
+use crate::language::syntax::{Block, Probes, Says};
 use crate::playbook::model::{Measure, Test};
 use crate::sheet::states::{Stand, StateId};
 use crate::text::problem::Problem;
@@ -48,6 +48,8 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         let covers_off = needs.iter().any(|stand| stand.state == StateId::COVERS && !stand.is_home());
         let power = needs.iter().find(|stand| stand.state == StateId::POWER);
         match power {
+            // A `power` with a value it doesn't have is told as such; a guess at the other value could kill.
+            None if says_power(block) => {}
             None if !test.measures().is_empty() || covers_off => {
                 problems.push(not_named(subject, block, test, covers_off));
             }
@@ -60,6 +62,13 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         }
         behind_covers(subject, block, test, &needs, problems);
     }
+}
+
+/// Whether the `with` line names power, in whatever words.
+fn says_power(block: &Block) -> bool {
+    block.lines.iter().any(|line| {
+        matches!(&line.says, Says::With(settings) if settings.iter().any(|setting| setting.state.as_str() == "power"))
+    })
 }
 
 /// Whether the meter drives its own current, or a wire is taken off.

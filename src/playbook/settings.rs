@@ -124,7 +124,10 @@ fn no_such_value(
     let values: Vec<&str> = state.values.iter().map(|value| value.name.as_str()).collect();
     let message = format!("`{}` is {}, never `{}`.", name.as_str(), list(&ticked(&values), "or"), value.as_str());
     let problem = Problem::new(&NO_SUCH_VALUE, tree.place(value.span), message);
-    match nearest(value.as_str(), values.iter().copied()) {
+    let dead =
+        ["off", "dead", "out", "down", "isolated", "unplugged", "disconnected", "locked", "lockout", "locked-off"];
+    let meant = (name.as_str() == "power" && dead.contains(&value.as_str())).then_some("locked-out");
+    match meant.or_else(|| nearest(value.as_str(), values.iter().copied())) {
         Some(near) => problem.mended(near),
         None => problem,
     }

@@ -32,6 +32,8 @@ impl Look {
 /// Room for a quoted line where nobody watches, and the least of it anywhere. Numbers of ours.
 const WIDEST_LINE: usize = 160;
 const NARROWEST_LINE: usize = 20;
+/// No line of a playbook is longer, in characters.
+const LONGEST_LINE: usize = 2_000;
 
 const FOUND: &str = "As found:      ";
 const INSTEAD: &str = "Write instead: ";
@@ -78,8 +80,11 @@ fn one(out: &mut String, problem: &Problem, look: Look) {
     }
     for (at, text) in problem.instead.iter().flat_map(|instead| instead.lines()).enumerate() {
         let label = if at == 0 { INSTEAD.to_owned() } else { " ".repeat(INSTEAD.len()) };
-        // What is to be typed is never cut.
-        line(out, &format!("{label}{}", quoted_line::safe(text.get(indent..).unwrap_or(text))));
+        let text = text.get(indent..).unwrap_or(text);
+        // What is to be typed is never cut, unless it is longer than any line may be.
+        let whole = text.len() <= LONGEST_LINE;
+        let text = if whole { text.to_owned() } else { text.chars().take(WIDEST_LINE).chain(['…']).collect() };
+        line(out, &format!("{label}{}", quoted_line::safe(&text)));
     }
     for (also, what) in &problem.also {
         let here = also.source.path() == place.source.path();

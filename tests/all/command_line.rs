@@ -108,3 +108,15 @@ fn a_single_playbook_is_checked_with_the_shop_sheet_above_it() {
         .with("playbooks/cabinet/broken.playbook", "playbook broken: x\n");
     kitchen.run(&["check", "playbooks/cabinet/dead.playbook"]).ends(0).never_says("broken");
 }
+
+#[test]
+fn power_off_is_answered_with_locked_out_and_never_with_live() {
+    let off = GOOD.replace("power live, covers on", "power off, covers off");
+    Kitchen::new()
+        .with("playbooks/dead.playbook", off)
+        .run(&["check"])
+        .ends(2)
+        .says("never `off`")
+        .says("with    power locked-out, covers off")
+        .never_says("power live, covers off");
+}

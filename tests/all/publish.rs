@@ -192,8 +192,10 @@ fn text_never_becomes_markup() {
     assert!(page.matches("&lt;script&gt;").count() > 15, "the texts are not on the page");
 }
 
+type Tag = (String, Vec<(String, String)>, bool);
+
 /// Every tag of a page: its name, its attributes with their values, whether it closes.
-fn tags(html: &str) -> Vec<(String, Vec<(String, String)>, bool)> {
+fn tags(html: &str) -> Vec<Tag> {
     let mut tags = Vec::new();
     let mut rest = html;
     while let Some(at) = rest.find('<') {

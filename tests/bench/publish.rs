@@ -133,7 +133,11 @@ fn write_shop(folder: &Path, size: usize) {
 
 /// One playbook of twenty tests down a string of contacts, its numbers drawn from its own number.
 fn playbook(number: usize) -> String {
-    let volts = [120, 208, 240][number % 3];
+    let volts = match number % 3 {
+        0 => 120,
+        1 => 208,
+        _ => 240,
+    };
     let (low, high) = (volts * 9 / 10, volts * 11 / 10);
     let mut text = format!(
         "playbook warmer-{number}: Warming drawer {number} stays cold\nsymptom  Drawer {number} does not get warm\nsymptom  Bread from drawer {number} is cold\n\
