@@ -138,9 +138,7 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
     for check in CHECKS {
         (check.run)(subject, &mut problems);
     }
-    let found = problems.split_off(told);
-    let found = unread::hold_back(subject.tree, &problems, found);
-    problems.extend(found);
+    let problems = unread::hold_back(subject.tree, problems, told);
     accept::silence(subject.tree, problems)
 }
 

@@ -124,6 +124,30 @@ fn every_case_tells_what_it_announces() {
     assert!(wrong.is_empty(), "\n{wrong}");
 }
 
+/// A slip of the pen is told once, not again as everything that is missing because of it.
+#[test]
+fn one_slip_is_told_once() {
+    let shop = Shop::open();
+    let right = fs::read_to_string(cases().join("no-such-block.ok.playbook")).unwrap();
+    let slips = [
+        ("measure  ohm of element", "mesure  ohm of element", vec!["unknown-line"]),
+        ("good     yes", "god      yes", vec!["unknown-line"]),
+        ("if       no   go to supply\n", "if       no   goto supply\n", vec!["no-go-to"]),
+        ("verify  element-ohms", "verfy  element-ohms", vec!["unknown-line"]),
+        ("part    Element", "parts   Element", vec!["unknown-line"]),
+        ("to       electrician", "two      electrician", vec!["unknown-line"]),
+        ("if       no   go to supply\n", "if       no   go to suply\n", vec!["no-such-block"]),
+        ("finish   heats-up", "finnish  heats-up", vec!["unknown-line"]),
+        ("above 229 V AC", "above 229 A", vec!["limit-unit"]),
+    ];
+    for (good, slip, codes) in slips {
+        assert!(right.contains(good), "{good}");
+        let problems = shop.problems(&Source::new("slip", right.replacen(good, slip, 1)));
+        let told: Vec<&str> = problems.iter().filter(|p| p.is_error()).map(|p| p.rule.code).collect();
+        assert_eq!(told, codes, "{slip}: {problems:#?}");
+    }
+}
+
 /// How each message reads: `tests/cases/check/told/CODE.snap`, to be read before it is accepted.
 #[test]
 fn every_code_is_told_in_words() {
