@@ -22,6 +22,9 @@ mod documents;
 #[path = "all/engine/mod.rs"]
 mod engine;
 #[cfg(test)]
+#[path = "all/grammar.rs"]
+mod grammar;
+#[cfg(test)]
 #[path = "all/house.rs"]
 mod house;
 #[cfg(test)]

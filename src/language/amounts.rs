@@ -120,19 +120,23 @@ fn hint(reader: &Reader<'_>) -> Option<String> {
 }
 
 fn goes_on(unit: &str) -> bool {
-    let mut letters = unit.trim_start_matches(['-', '–', '−']).trim_start().chars();
-    letters.next().is_some_and(|c| c.is_ascii_digit())
+    second(unit).starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// What stands behind a dash or `to`.
+fn second(unit: &str) -> &str {
+    unit.strip_prefix("to ").unwrap_or(unit).trim_start_matches(['-', '–', '−']).trim_start()
 }
 
 fn two_numbers(text: &str) -> String {
     format!("`{text}` is more than one number.")
 }
 
-/// "5 - 10 A" as "5 to 10 A".
+/// "5 - 10 A" as "5 to 10 A" where a limit goes, else as "10 A".
 fn two_mended(line: Piece<'_>, digits: Piece<'_>, unit: Piece<'_>) -> Option<String> {
-    let dash = unit.text.trim_start_matches(['-', '–', '−']);
-    (dash.len() < unit.text.len())
-        .then(|| mend(line, digits.to(unit, line).span(), &format!("{} to {}", digits.text, dash.trim_start())))
+    let to = second(unit.text);
+    let better = if takes_stretch(line) { format!("{} to {to}", digits.text) } else { to.to_owned() };
+    (to.len() < unit.text.len()).then(|| mend(line, digits.to(unit, line).span(), &better))
 }
 
 /// The number written as `piece`, or a problem that says what to write instead.
@@ -173,11 +177,15 @@ fn decimal(text: &str) -> Option<String> {
     value.is_finite().then(|| plain((value * 1000.0).round() / 1000.0))
 }
 
-/// "5-10" as "5 to 10" where a limit goes; elsewhere one number has to be chosen.
+/// "5-10" as "5 to 10" where a limit goes; elsewhere the greater one has to do.
 fn stretch(line: Piece<'_>, text: &str) -> Option<String> {
     let (from, to) = text.split_once(['-', '–'])?;
+    Some(if takes_stretch(line) { format!("{from} to {to}") } else { to.to_owned() })
+}
+
+/// Whether `A to B` may stand in the line.
+fn takes_stretch(line: Piece<'_>) -> bool {
     let words = line.words();
-    let limit = words.first().is_some_and(|first| matches!(first.text, "good" | "if" | "all"))
-        && !words.iter().any(|word| matches!(word.text, "below" | "above"));
-    Some(if limit { format!("{from} to {to}") } else { to.to_owned() })
+    words.first().is_some_and(|first| matches!(first.text, "good" | "if" | "all"))
+        && !words.iter().any(|word| matches!(word.text, "below" | "above"))
 }

@@ -5,6 +5,7 @@ use super::grammar::{Grammar, Rule as Kind};
 use super::names;
 use super::piece::Piece;
 use super::reader::Reader;
+use super::strays;
 use super::syntax::{Block, BlockKind, Word};
 use crate::text::rule::{Level, Rule};
 use crate::text::source::Span;
@@ -31,7 +32,7 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
     {
         let name = Piece::read(line, &name).trim();
         if !name.is_empty() && !title.as_str().is_empty() {
-            let name = names::declared(reader, line, name, what);
+            let name = names::declared(reader, line, name, strays::article(kind));
             return block(name, Piece::read(line, &title).word());
         }
     }
@@ -41,12 +42,15 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
             let (name, title) = rest.split(at, 1);
             (name, title, true)
         }
+        // "escalate The supply is wrong" is a title without its name.
+        None if rest.text.starts_with(|c: char| c.is_uppercase()) && rest.text.contains(' ') => {
+            (rest.part(0, 0), rest, false)
+        }
         None => {
             let (name, title) = rest.first_word();
             (name, title, false)
         }
     };
-    let name = if name.text == "NAME" { rest.part(0, 0) } else { name };
     let (message, instead) = match (name.is_empty(), title.is_empty(), colon) {
         (true, true, _) => (format!("This `{what}` has no name and no title."), row.like.to_owned()),
         (true, false, _) => {

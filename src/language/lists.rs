@@ -62,7 +62,7 @@ pub(super) fn read<'s>(
                 reader.refuse(&ONE_NAME, piece.span(), message, mend(line, piece.span(), &names.join(", ")));
                 return None;
             }
-            Key::Unit => names::declared(reader, line, piece, "unit"),
+            Key::Unit => names::declared(reader, line, piece, "a unit"),
             _ => piece.word(),
         });
     }

@@ -76,7 +76,7 @@ fn reading_name<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) 
         reader.refuse(&names::BAD_NAME, piece.span(), message, mend(line, piece.span(), &format!("i{}", piece.text)));
         return piece.word();
     }
-    names::declared(reader, line, piece, "reading")
+    names::declared(reader, line, piece, "a reading")
 }
 
 fn place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, place_word: &str, things: &[Piece<'s>]) -> Option<Probes> {

@@ -60,13 +60,13 @@ pub(super) fn declared<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piec
     let instead = (trouble_with(&better).is_none()).then(|| mend(line, piece.span(), &better));
     let message = match trouble {
         Trouble::Letters => {
-            format!("`{}` cannot be the name of a {what}: names take small letters, digits and hyphens.", piece.text)
+            format!("`{}` cannot be the name of {what}: names take small letters, digits and hyphens.", piece.text)
         }
         Trouble::Kept => {
-            format!("`{}` cannot be the name of a {what}: Windows keeps that name for itself.", piece.text)
+            format!("`{}` cannot be the name of {what}: Windows keeps that name for itself.", piece.text)
         }
         Trouble::Long => {
-            format!("The name of this {what} is too long: it may have {LONGEST_NAME} letters, digits and hyphens.")
+            format!("This name is too long: it may have {LONGEST_NAME} letters, digits and hyphens.")
         }
     };
     reader.refuse(&BAD_NAME, piece.span(), message, instead);

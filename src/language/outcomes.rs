@@ -10,6 +10,7 @@ use crate::text::rule::{Level, Rule};
 use crate::text::source::Span;
 use crate::trade::quantity::convert;
 use crate::trade::reading::is_over_limit;
+use crate::trade::unit::Unit;
 use pest::iterators::Pair;
 
 /// No ` go to `, or nothing sensible behind it.
@@ -159,6 +160,10 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     let Some((when, go, target)) = last_go_to(rest) else {
         return without_go_to(reader, line, row, rest);
     };
+    if go.text != "go to" {
+        let message = "Between `go` and `to` stands one blank.";
+        return reader.refuse(&NO_GO_TO, go.span(), message, mend(line, go.span(), "go to"));
+    }
     let names = target.words();
     let name_is_one = match names.as_slice() {
         [one] => !one.is_empty(),
@@ -222,7 +227,7 @@ fn without_go_to<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, 
             let first = words.iter().find(|word| word.text.eq_ignore_ascii_case("go")).unwrap_or(half);
             Some(mend(line, first.to(*last, line).span(), &format!("go to {}", last.text)))
         }
-        (_, [.., _, last]) if super::names::is_plain(last.text) && row.key != Key::Cannot => {
+        (_, [.., _, last]) if may_be_target(last.text) && row.key != Key::Cannot => {
             Some(mend(line, last.span(), &format!("go to {}", last.text)))
         }
         (_, [last]) if row.key == Key::Cannot => Some(mend(line, last.span(), &format!("go to {}", last.text))),
@@ -230,6 +235,14 @@ fn without_go_to<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, 
         _ => Some(format!("{} go to NAME", line.text)),
     };
     reader.refuse(&NO_GO_TO, line.span(), message, instead);
+}
+
+/// Whether the last word of a line without `go to` may be where it goes, and not the end of a limit.
+fn may_be_target(word: &str) -> bool {
+    super::names::is_plain(word)
+        && Unit::parse(word).is_none()
+        && !amounts::starts_number(word)
+        && !matches!(word, "normal" | "OL")
 }
 
 /// A limit in words that are none of a limit's.

@@ -61,7 +61,7 @@ pub(super) fn read<'s>(
         Key::Answers => Says::Answers(names::single(reader, line, piece)?),
         Key::Was => {
             names::single(reader, line, piece)?;
-            Says::Was(names::declared(reader, line, piece, "playbook"))
+            Says::Was(names::declared(reader, line, piece, "a playbook"))
         }
         Key::Revised => Says::Revised(date(reader, line, piece)?),
         _ => Says::Signal(row.key.signal()?, piece.word()),
@@ -156,7 +156,12 @@ pub(super) fn read_time<'s>(
     pair: Pair<'s, Kind>,
 ) -> Option<Says> {
     let mut parts = pair.into_inner();
-    let time = amounts::amount(reader, line, Piece::read(line, &parts.next()?), Wants::Time)?;
+    let time = Piece::read(line, &parts.next()?);
+    if !amounts::starts_number(time.text) || time.text.ends_with(" or") {
+        refused_time(reader, line, row);
+        return None;
+    }
+    let time = amounts::amount(reader, line, time, Wants::Time)?;
     let until = parts.next().map(|part| word(line, &part));
     Some(if row.key == Key::Wait { Says::Wait { time, until } } else { Says::Takes(time) })
 }
@@ -166,7 +171,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     let (_, rest) = line.first_word();
     let words = rest.words();
     let (span, message, instead) = match row.key {
-        Key::Wait => return refused_time(reader, line, row, rest, &words),
+        Key::Wait => return refused_time(reader, line, row),
         Key::Accept => {
             let message = "`accept` takes the code of a warning, a colon and the reason.";
             let instead = match words.as_slice() {
@@ -181,9 +186,10 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     reader.refuse(&UNFINISHED_LINE, span, message, instead);
 }
 
-fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, rest: Piece<'s>, words: &[Piece<'s>]) {
-    let starts = rest.text.starts_with(|c: char| c.is_ascii_digit() || c == '.');
-    if !starts {
+fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord) {
+    let (_, rest) = line.first_word();
+    let words = rest.words();
+    if !amounts::starts_number(rest.text) {
         let first = words.first().copied().unwrap_or(rest);
         if first.text == "until" {
             let message = "`wait` needs its time before `or until`: nobody waits for ever.";

@@ -66,6 +66,11 @@ fn reads(line: &str, row: &FirstWord, answers: bool) -> bool {
     Grammar::parse(rule_for(row.key, answers), line).is_ok()
 }
 
+/// Whether the rest of a line reads as that of a sentence.
+fn is_sentence(rest: Piece<'_>) -> bool {
+    rest.text.ends_with(['.', '!'])
+}
+
 /// A line with an unknown first word. `goes_on`: a sentence stands right above it.
 pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockKind, answers: bool, goes_on: bool) {
     let (first, rest) = line.first_word();
@@ -78,7 +83,8 @@ pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockK
     let lower = bare.to_lowercase();
     if let Some(row) = find(&lower) {
         let better = mend(line, first.span(), row.word);
-        if reads(&better, row, answers) && !(goes_on && row.places.iter().all(|place| *place != kind)) {
+        let belongs = row.places.is_empty() || row.places.contains(&kind);
+        if belongs && reads(&better, row, answers) && !(goes_on && !row.places.is_empty() && is_sentence(rest)) {
             let message = format!("`{}` is written in small letters: `{}`.", first.text, row.word);
             return reader.refuse(&CAPITAL_WORD, first.span(), message, better);
         }
@@ -113,7 +119,7 @@ pub(super) fn wrong_place(reader: &mut Reader<'_>, line: Piece<'_>, row: &FirstW
     let homes: Vec<String> = row.places.iter().map(|place| told(*place).to_owned()).collect();
     let here = match block.kind {
         BlockKind::Head => "this is the head".to_owned(),
-        kind if block.name.text.is_empty() => format!("this is {}", article(kind)),
+        kind if block.name.text.is_empty() => format!("this is {}", told(kind)),
         kind => format!("this is the {} `{}`", noun(kind), block.name.text),
     };
     let message = format!("`{}` belongs in {}, and {here}.", row.word, list(&homes, "or"));
@@ -184,9 +190,12 @@ fn noun(kind: BlockKind) -> &'static str {
     }
 }
 
-fn article(kind: BlockKind) -> String {
-    let noun = noun(kind);
-    if noun.starts_with(['a', 'e']) { format!("an {noun}") } else { format!("a {noun}") }
+/// "a test", "an escalation".
+pub(super) fn article(kind: BlockKind) -> &'static str {
+    match kind {
+        BlockKind::Head => "a playbook",
+        other => told(other),
+    }
 }
 
 fn told(kind: BlockKind) -> &'static str {
