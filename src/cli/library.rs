@@ -49,16 +49,30 @@ impl Survey {
 /// Checks the playbooks of a folder; where `only` is given, those alone, the others being read for their briefs.
 #[must_use]
 pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
+    survey_with(folder, only, &|source, known| {
+        let checked = checked(source, known);
+        (checked.outline, checked.problems)
+    })
+}
+
+/// What is done with a playbook when it is met first: its brief and its problems.
+pub type First<'a> = dyn Fn(&Arc<Source>, Known<'_>) -> (Option<Outline>, Vec<Problem>) + Sync + 'a;
+
+/// The same, with something done to each playbook while it is at hand: `first` gives its brief and its problems as far as
+/// they can be told without the others.
+#[must_use]
+pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, first: &First<'_>) -> Survey {
     let (shop, mut problems) = read_shop(folder);
     let (units, told) = read_units(folder, &shop);
     problems.extend(told);
     let wanted = |path: &Path| only.is_none_or(|only| only.contains(path));
     let nobody = Outlines::default();
+    let alone = Known { shop: &shop, units: &units, others: &nobody };
     let first: Vec<(Option<Outline>, Vec<Problem>)> = folder
         .playbooks
         .par_iter()
         .map(|path| match folder::read(path) {
-            Ok(source) if wanted(path) => checked(&source, &shop, &units, &nobody),
+            Ok(source) if wanted(path) => first(&source, alone),
             Ok(source) => (language::parse(&source).0.map(|tree| Outline::of(&tree)), Vec::new()),
             Err(problem) if wanted(path) => (None, vec![problem]),
             Err(_) => (None, Vec::new()),
@@ -75,7 +89,7 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
         .zip(first)
         .map(|(path, (outline, problems))| match outline {
             Some(outline) if wanted(path) && again(&outline) => match folder::read(path) {
-                Ok(source) => checked(&source, &shop, &units, &outlines).1,
+                Ok(source) => checked(&source, Known { shop: &shop, units: &units, others: &outlines }).problems,
                 Err(problem) => vec![problem],
             },
             _ => problems,
@@ -88,28 +102,58 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
     Survey { shop, units, outlines, problems, checked }
 }
 
-/// One playbook compiled for a unit: with its sheet where it has one.
-#[must_use]
-pub fn load_for(source: &Arc<Source>, unit: Option<&str>, survey: &Survey) -> Option<Playbook> {
-    match unit.and_then(|name| survey.units.get(name)) {
-        Some(wired) => load_on(source, wired, &survey.outlines).0,
-        None => load(source, &survey.shop, &survey.outlines).0,
-    }
-}
-
 /// The units of a folder that have a sheet, by name.
 pub type Units = BTreeMap<String, Arc<Wired>>;
 
-/// Reads, compiles and checks one playbook; with sheets, once for each of its units.
-fn checked(source: &Arc<Source>, shop: &Shop, units: &Units, others: &Outlines) -> (Option<Outline>, Vec<Problem>) {
-    let (_, outline, problems) = load(source, shop, others);
-    let named = outline.iter().flat_map(|outline| &outline.units);
-    let sheets: Vec<&Arc<Wired>> = named.filter_map(|name| units.get(name)).collect();
-    if sheets.is_empty() {
-        return (outline, problems);
+/// What is known when a playbook is checked.
+#[derive(Debug, Clone, Copy)]
+pub struct Known<'a> {
+    /// The shop sheet.
+    pub shop: &'a Shop,
+    /// The units that have a sheet.
+    pub units: &'a Units,
+    /// The other playbooks in brief.
+    pub others: &'a Outlines,
+}
+
+/// One playbook, read, compiled and checked.
+#[derive(Debug)]
+pub struct Checked {
+    /// Its brief.
+    pub outline: Option<Outline>,
+    /// It compiled without a unit sheet.
+    pub plain: Option<Playbook>,
+    /// It compiled for each of its units that has a sheet.
+    pub on_sheet: BTreeMap<String, Playbook>,
+    /// What is wrong with it.
+    pub problems: Vec<Problem>,
+}
+
+impl Checked {
+    /// It compiled for a unit.
+    #[must_use]
+    pub fn for_unit(&self, unit: Option<&str>) -> Option<&Playbook> {
+        unit.and_then(|unit| self.on_sheet.get(unit)).or(self.plain.as_ref())
     }
-    let problems = sheets.into_iter().flat_map(|wired| load_on(source, wired, others).1).collect();
-    (outline, problems)
+}
+
+/// Reads, compiles and checks one playbook; with sheets, once for each of its units.
+#[must_use]
+pub fn checked(source: &Arc<Source>, known: Known<'_>) -> Checked {
+    let (plain, outline, mut problems) = load(source, known.shop, known.others);
+    let named = outline.iter().flat_map(|outline| &outline.units);
+    let sheets: Vec<(&String, &Arc<Wired>)> = named.filter_map(|name| known.units.get_key_value(name)).collect();
+    if !sheets.is_empty() {
+        // What is wrong is told with the sheets known, where there are any.
+        problems.clear();
+    }
+    let mut on_sheet = BTreeMap::new();
+    for (name, wired) in sheets {
+        let (playbook, told) = load_on(source, wired, known.others);
+        problems.extend(told);
+        on_sheet.extend(playbook.map(|playbook| (name.clone(), playbook)));
+    }
+    Checked { outline, plain, on_sheet, problems }
 }
 
 /// One playbook compiled for a unit with a sheet, and what is wrong with it there.

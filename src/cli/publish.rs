@@ -1,13 +1,18 @@
 //! `ruleout publish`: checks everything, then writes the pages.
 //!
-//! Two passes, so that ten thousand playbooks need the memory of a few: the survey checks all of them; then each is read again,
-//! laid out and written. A page whose sources have not changed is not made again.
+//! 1. Every playbook is read, checked and, where it goes on to no other, laid out at once and handed to the publisher. One that
+//!    had no problem the last time and has not changed since, nor what its pages are made from, is not even read in full.
+//! 2. Those that go on to others follow when all are known, then the index and the guide.
+//! 3. The publisher puts all of it in place; with an error anywhere, nothing.
+//!
+//! So ten thousand playbooks need the memory of a few, and most are read once.
 
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
-use super::library::{self, Survey, survey};
+use super::library::{Checked, Known, Survey, checked, survey_with};
+use crate::language;
 use crate::playbook::model::{Playbook, Step};
-use crate::playbook::outline::Outline;
+use crate::playbook::outline::{Outline, Outlines};
 use crate::sheet::shop::Shop;
 use crate::site::card::picture_address;
 use crate::site::guide::guide_page;
@@ -20,12 +25,14 @@ use crate::site::publisher::{Published, Publisher};
 use crate::site::templates::{MAKINGS, STYLE, Templates};
 use crate::text::english::count;
 use crate::text::printer;
+use crate::text::problem::Problem;
 use crate::text::source::Source;
 use rayon::prelude::*;
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Options of `publish`.
 #[derive(Debug, clap::Args)]
@@ -46,7 +53,11 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(folder) => folder,
         Err(reason) => return stop(reason),
     };
-    let survey = survey(&folder, None);
+    let press = match Press::open(&folder, args) {
+        Ok(press) => press,
+        Err(reason) => return stop(reason),
+    };
+    let survey = survey_with(&folder, None, &|source, known| press.first(source, known));
     if !survey.problems.is_empty() {
         say(&printer::told(&survey.problems, survey.checked, look()));
     }
@@ -54,7 +65,7 @@ pub(super) fn run(args: &Args) -> Exit {
         say("Nothing was published: the pages stand as they were.\n");
         return Exit::PlaybookErrors;
     }
-    match write(&folder, &survey, args) {
+    match press.finish(&survey) {
         Ok((published, pages)) => {
             say(&told(&folder, &survey, published, pages, args));
             Exit::Clean
@@ -81,137 +92,155 @@ fn told(folder: &Folder, survey: &Survey, published: Published, pages: usize, ar
     text
 }
 
-/// A playbook's page as it will be, with the fingerprint of all it is made from.
-struct Sheet<'a> {
-    path: &'a Path,
-    outline: &'a Outline,
-}
-
-fn write(folder: &Folder, survey: &Survey, args: &Args) -> Result<(Published, usize), String> {
-    let publisher = Publisher::begin(&args.to, args.overwrite).map_err(|error| error.to_string())?;
-    let templates = Templates::new().map_err(|error| error.to_string())?;
-    let shop_text = folder.shop.as_deref().map(read_bytes).transpose()?.unwrap_or_default();
-    let ground = Fingerprint::of_all(MAKINGS.iter().map(|part| part.as_bytes()).chain([shop_text.as_slice()]));
-    let by_path: std::collections::BTreeMap<&str, &Outline> =
-        survey.outlines.iter().map(|outline| (outline.path.as_str(), outline)).collect();
-    let sheets: Vec<Sheet<'_>> = folder
-        .playbooks
-        .iter()
-        .filter_map(|path| Some(Sheet { path, outline: by_path.get(shown(path).as_str())? }))
-        .collect();
-
-    let site = Site { folder, survey, publisher: &publisher, templates: &templates, ground };
-    let pages: usize = sheets.par_iter().map(|sheet| site.playbook(sheet)).sum::<Result<usize, String>>()?;
-    site.other_pages()?;
-    let pages = pages + 2;
-    let published = publisher.finish().map_err(|error| error.to_string())?;
-    Ok((published, pages))
-}
-
-struct Site<'a> {
+/// Lays pages out and hands them to the publisher.
+struct Press<'a> {
     folder: &'a Folder,
-    survey: &'a Survey,
-    publisher: &'a Publisher,
-    templates: &'a Templates,
+    publisher: Publisher,
+    templates: Templates,
+    /// Of the program and the shop sheet.
     ground: Fingerprint,
+    /// Pages laid out so far.
+    pages: AtomicUsize,
+    /// Whether a playbook that needs no other has an error: nothing will be published, so nothing more is laid out.
+    refused: AtomicBool,
+    /// The files of the playbooks laid out or kept.
+    done: Mutex<BTreeSet<String>>,
+    /// What went wrong, by playbook.
+    failed: Mutex<BTreeMap<String, String>>,
 }
 
-impl Site<'_> {
-    /// The pages of one playbook: one a unit, what moved, its pictures. How many have the playbook on them.
-    fn playbook(&self, sheet: &Sheet<'_>) -> Result<usize, String> {
-        let outline = sheet.outline;
-        let text = read_bytes(sheet.path)?;
-        let joined = self.joined(outline);
-        let sheets = outline.units.iter().filter_map(|name| self.survey.units.get(name));
-        let sheets: Vec<&[u8]> = sheets.map(|wired| wired.unit.source.text().as_bytes()).collect();
-        let own = [self.ground.bytes(), &text, joined.as_bytes()];
-        let inputs = Fingerprint::of_all(own.into_iter().chain(sheets));
-        let pages: Vec<(Option<&str>, String)> =
-            units(outline).map(|unit| (unit, page_of(&outline.name, unit))).collect();
-        let pictures = self.pictures(sheet)?;
-        let new: Vec<_> = pages.iter().filter(|(_, path)| !self.publisher.keep(path, inputs)).collect();
-        if !new.is_empty() {
-            let source = source_of(sheet)?;
-            for (unit, path) in new {
-                let html = self.page(&self.compiled(&source, *unit)?, *unit)?;
-                self.put(path, html.as_bytes(), inputs)?;
+impl<'a> Press<'a> {
+    fn open(folder: &'a Folder, args: &Args) -> Result<Self, String> {
+        let shop = folder.shop.as_deref().map(read_bytes).transpose()?.unwrap_or_default();
+        Ok(Self {
+            folder,
+            publisher: Publisher::begin(&args.to, args.overwrite).map_err(|error| error.to_string())?,
+            templates: Templates::new().map_err(|error| error.to_string())?,
+            ground: Fingerprint::of_all(MAKINGS.iter().map(|part| part.as_bytes()).chain([shop.as_slice()])),
+            pages: AtomicUsize::new(0),
+            refused: AtomicBool::new(false),
+            done: Mutex::default(),
+            failed: Mutex::default(),
+        })
+    }
+
+    /// A playbook met for the first time: its brief and its problems. Its pages are laid out where they need no other playbook.
+    fn first(&self, source: &Arc<Source>, known: Known<'_>) -> (Option<Outline>, Vec<Problem>) {
+        if let Some(outline) = self.stands(source, known) {
+            self.note(source.path(), self.moved(&outline));
+            self.pages.fetch_add(units(&outline).count(), Ordering::Relaxed);
+            return (Some(outline), Vec::new());
+        }
+        let checked = checked(source, known);
+        let Some(outline) = checked.outline.as_ref().filter(|outline| outline.goes_on_to.is_empty()) else {
+            return (checked.outline, checked.problems);
+        };
+        if checked.problems.iter().any(Problem::is_error) {
+            self.refused.store(true, Ordering::Relaxed);
+        } else if !self.refused.load(Ordering::Relaxed) {
+            self.note(source.path(), self.playbook(source, outline, &checked, known));
+        }
+        (checked.outline, checked.problems)
+    }
+
+    /// The brief of a playbook that had no problem when its pages were made, if it and what they are made from are the same
+    /// still. Only its head is read. One that shows pictures or names another playbook is always read in full.
+    fn stands(&self, source: &Source, known: Known<'_>) -> Option<Outline> {
+        let text = source.text();
+        if text.contains("picture") || text.matches("playbook").nth(1).is_some() {
+            return None;
+        }
+        let block =
+            |line: &str| matches!(line.split_whitespace().next(), Some("test" | "repair" | "adjust" | "escalate"));
+        let end: usize = text.split_inclusive('\n').take_while(|line| !block(line)).map(str::len).sum();
+        let (tree, _) = language::parse(&Source::new(source.path(), text.get(..end)?));
+        let outline = Outline::of(&tree?);
+        let inputs = self.inputs(source, &outline, known, true);
+        let pages: Vec<String> = units(&outline).map(|unit| page_of(&outline.name, unit)).collect();
+        let pages: Vec<&str> = pages.iter().map(String::as_str).collect();
+        self.publisher.keep_all(&pages, inputs).then_some(outline)
+    }
+
+    /// The rest, and all of it put in place.
+    fn finish(self, survey: &Survey) -> Result<(Published, usize), String> {
+        let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
+        let joined: Vec<&Outline> = survey.outlines.iter().filter(|outline| !outline.goes_on_to.is_empty()).collect();
+        joined.par_iter().for_each(|outline| {
+            let source = folder::read(Path::new(&outline.path)).map_err(|problem| problem.message);
+            let laid_out = source.and_then(|source| self.playbook(&source, outline, &checked(&source, known), known));
+            self.note(&outline.path, laid_out);
+        });
+        self.other_pages(survey)?;
+        let failed = std::mem::take(&mut *self.failed.lock().unwrap_or_else(PoisonError::into_inner));
+        if let Some((_, reason)) = failed.into_iter().next() {
+            return Err(reason);
+        }
+        let pages = self.pages.load(Ordering::Relaxed) + 2;
+        Ok((self.publisher.finish().map_err(|error| error.to_string())?, pages))
+    }
+
+    fn note(&self, path: &str, result: Result<(), String>) {
+        self.done.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned());
+        if let Err(reason) = result {
+            self.failed.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned(), reason);
+        }
+    }
+
+    /// The fingerprint of all the pages of a playbook are made from; `clean` where it has no problem at all.
+    fn inputs(&self, source: &Source, outline: &Outline, known: Known<'_>, clean: bool) -> Fingerprint {
+        let sheets = outline.units.iter().filter_map(|name| known.units.get(name));
+        let sheets = sheets.map(|wired| wired.unit.source.text().as_bytes());
+        let joined = joined(outline, known.others);
+        let clean: &[u8] = if clean { b"clean" } else { b"warned" };
+        let own = [self.ground.bytes(), clean, source.text().as_bytes(), joined.as_bytes()];
+        Fingerprint::of_all(own.into_iter().chain(sheets))
+    }
+
+    /// The pages of one playbook: one a unit, what moved, its pictures.
+    fn playbook(&self, source: &Source, outline: &Outline, checked: &Checked, known: Known<'_>) -> Result<(), String> {
+        let inputs = self.inputs(source, outline, known, checked.problems.is_empty());
+        for unit in units(outline) {
+            let path = page_of(&outline.name, unit);
+            if !self.publisher.keep(&path, inputs) {
+                let changed = || format!("{} was changed while publishing. Publish again.", source.path());
+                let playbook = checked.for_unit(unit).ok_or_else(changed)?;
+                self.put(&path, self.page(playbook, unit, known)?.as_bytes(), inputs)?;
+            }
+            self.pages.fetch_add(1, Ordering::Relaxed);
+        }
+        if let Some(playbook) = checked.plain.as_ref().filter(|_| outline.has_pictures) {
+            for (path, bytes) in pictures(outline, playbook)? {
+                self.put(&path, &bytes, Fingerprint::of(&bytes))?;
             }
         }
-        for (path, bytes) in &pictures {
-            self.put(path, bytes, Fingerprint::of(bytes))?;
-        }
+        self.moved(outline)
+    }
+
+    /// The small pages that lead on from the addresses a playbook had before.
+    fn moved(&self, outline: &Outline) -> Result<(), String> {
         for old in &outline.was {
-            for (unit, path) in &pages {
-                let moved = Moved { href: format!("../{path}"), title: outline.title.clone() };
+            for unit in units(outline) {
+                let href = format!("../{}", page_of(&outline.name, unit));
+                let moved = Moved { href, title: outline.title.clone() };
                 let html = self.fill("moved", &outline.title, "../", &moved)?;
-                self.put(&page_of(old, *unit), html.as_bytes(), inputs)?;
+                self.put(&page_of(old, unit), html.as_bytes(), Fingerprint::of(html.as_bytes()))?;
             }
         }
-        Ok(pages.len())
+        Ok(())
     }
 
-    fn compiled(&self, source: &Arc<Source>, unit: Option<&str>) -> Result<Playbook, String> {
-        let changed = || format!("{} was changed while publishing. Publish again.", source.path());
-        library::load_for(source, unit, self.survey).ok_or_else(changed)
-    }
-
-    fn page(&self, playbook: &Playbook, unit: Option<&str>) -> Result<String, String> {
-        let joined = |name: &str| format!("../{}", self.address_for(name, unit));
-        let page = playbook_page(playbook, unit, &self.survey.shop, &joined);
+    fn page(&self, playbook: &Playbook, unit: Option<&str>, known: Known<'_>) -> Result<String, String> {
+        let joined = |name: &str| format!("../{}", address_for(name, unit, known.others));
+        let page = playbook_page(playbook, unit, known.shop, &joined);
         let heading = format!("{}: {}", playbook.title, unit.unwrap_or("any unit"));
         self.fill("playbook", &heading, "../", &page)
     }
 
-    /// Where the page of another playbook is for this unit.
-    fn address_for(&self, name: &str, unit: Option<&str>) -> String {
-        let other = self.survey.outlines.get(name);
-        let has = |unit: &&str| other.is_some_and(|other| other.units.iter().any(|known| known == unit));
-        page_of(name, unit.filter(has))
-    }
-
-    /// What of the other playbooks goes into the pages: where the joined ones are.
-    fn joined(&self, outline: &Outline) -> String {
-        let names: BTreeSet<&str> = outline.goes_on_to.iter().map(|(name, _)| name.as_str()).collect();
-        let units = |name: &str| self.survey.outlines.get(name).map(|other| other.units.join(",")).unwrap_or_default();
-        names.into_iter().map(|name| format!("{name}:{};", units(name))).collect()
-    }
-
-    /// The pictures of a playbook, from beside it.
-    fn pictures(&self, sheet: &Sheet<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
-        if !sheet.outline.has_pictures {
-            return Ok(Vec::new());
-        }
-        let playbook = self.compiled(&source_of(sheet)?, None)?;
-        let steps =
-            playbook.tests.iter().flat_map(|test| &test.steps).chain(playbook.ends.iter().flat_map(|end| &end.steps));
-        let files: BTreeSet<&str> = steps
-            .filter_map(|step| match step {
-                Step::Picture { file, .. } => Some(file.as_str()),
-                _ => None,
-            })
-            .collect();
-        let beside = sheet.path.parent().unwrap_or(Path::new("."));
-        files
-            .into_iter()
-            .map(|file| {
-                let told = |why| format!("{}: the picture `{file}`: {why}", shown(sheet.path));
-                if let Some(slip) = path_slip(file) {
-                    return Err(told(format!("name a file in the playbook's own folder; {slip}.")));
-                }
-                let bytes = read_bytes(&beside.join(file))?;
-                if let Some(slip) = picture_slip(file, &bytes) {
-                    return Err(told(slip));
-                }
-                Ok((format!("{}/{}", sheet.outline.name, picture_address(file)), bytes))
-            })
-            .collect()
-    }
-
     /// The index, the guide, the style sheet.
-    fn other_pages(&self) -> Result<(), String> {
-        let Shop { name, local_codes, .. } = &self.survey.shop;
+    fn other_pages(&self, survey: &Survey) -> Result<(), String> {
+        let Shop { name, local_codes, .. } = &survey.shop;
         let root = shown(&self.folder.root);
-        let index = index(self.templates, name, local_codes, &root, &self.survey.outlines);
+        let index = index(&self.templates, name, local_codes, &root, &survey.outlines);
         let index = index.map_err(|error| error.to_string())?;
         let guide = self.fill("guide", "Writing a playbook", "", &guide_page(name))?;
         for (path, text) in [("index.html", index.as_str()), ("guide.html", guide.as_str()), ("ruleout.css", STYLE)] {
@@ -229,14 +258,50 @@ impl Site<'_> {
     }
 }
 
+/// Where the page of another playbook is for this unit.
+fn address_for(name: &str, unit: Option<&str>, others: &Outlines) -> String {
+    let other = others.get(name);
+    let has = |unit: &&str| other.is_some_and(|other| other.units.iter().any(|known| known == unit));
+    page_of(name, unit.filter(has))
+}
+
+/// What of the other playbooks goes into the pages: where the joined ones are.
+fn joined(outline: &Outline, others: &Outlines) -> String {
+    let names: BTreeSet<&str> = outline.goes_on_to.iter().map(|(name, _)| name.as_str()).collect();
+    let units = |name: &str| others.get(name).map(|other| other.units.join(",")).unwrap_or_default();
+    names.into_iter().map(|name| format!("{name}:{};", units(name))).collect()
+}
+
+/// The pictures of a playbook, from beside it, by where they go.
+fn pictures(outline: &Outline, playbook: &Playbook) -> Result<Vec<(String, Vec<u8>)>, String> {
+    let path = Path::new(&outline.path);
+    let beside = path.parent().unwrap_or(Path::new("."));
+    let ends = playbook.ends.iter().flat_map(|end| &end.steps);
+    let steps = playbook.tests.iter().flat_map(|test| &test.steps).chain(ends);
+    let files: BTreeSet<&str> = steps
+        .filter_map(|step| match step {
+            Step::Picture { file, .. } => Some(file.as_str()),
+            _ => None,
+        })
+        .collect();
+    let picture = |file| {
+        let told = |why| format!("{}: the picture `{file}`: {why}", shown(path));
+        if let Some(slip) = path_slip(file) {
+            return Err(told(format!("name a file in the playbook's own folder; {slip}.")));
+        }
+        let bytes = read_bytes(&beside.join(file))?;
+        match picture_slip(file, &bytes) {
+            Some(slip) => Err(told(slip)),
+            None => Ok((format!("{}/{}", outline.name, picture_address(file)), bytes)),
+        }
+    };
+    files.into_iter().map(picture).collect()
+}
+
 #[derive(Debug, Serialize)]
 struct Moved {
     href: String,
     title: String,
-}
-
-fn source_of(sheet: &Sheet<'_>) -> Result<Arc<Source>, String> {
-    folder::read(sheet.path).map_err(|problem| problem.message)
 }
 
 fn read_bytes(path: &Path) -> Result<Vec<u8>, String> {

@@ -86,22 +86,32 @@ impl Publisher {
 
     /// Whether the file at this path stands as it was written from these very inputs. Then it is kept, and need not be made.
     pub fn keep(&self, path: &str, inputs: Fingerprint) -> bool {
-        let Some(written) = self.old.files.get(path).filter(|written| written.inputs == inputs) else { return false };
-        if path_slip(path).is_some() || self.folder_obstacle(path).is_some() {
+        self.keep_all(&[path], inputs)
+    }
+
+    /// Whether all of these stand as they were written from these very inputs. Then they are kept; else none of them is.
+    pub fn keep_all(&self, paths: &[&str], inputs: Fingerprint) -> bool {
+        let standing: Option<Vec<Written>> = paths.iter().map(|path| self.standing(path, inputs)).collect();
+        let Some(standing) = standing else { return false };
+        let mut run = self.run();
+        if paths.iter().any(|path| run.new.files.contains_key(*path)) {
             return false;
+        }
+        run.unchanged += paths.len();
+        run.new.files.extend(paths.iter().map(|path| (*path).to_owned()).zip(standing));
+        true
+    }
+
+    /// A file as it was written from these inputs, if it stands so still.
+    fn standing(&self, path: &str, inputs: Fingerprint) -> Option<Written> {
+        let written = self.old.files.get(path).filter(|written| written.inputs == inputs)?;
+        if path_slip(path).is_some() || self.folder_obstacle(path).is_some() {
+            return None;
         }
         let target = self.root.join(path);
         let is_file = fs::symlink_metadata(&target).is_ok_and(|found| found.is_file());
-        if !is_file || !fs::read(&target).is_ok_and(|bytes| Fingerprint::of(&bytes) == written.content) {
-            return false;
-        }
-        let mut run = self.run();
-        if run.new.files.contains_key(path) {
-            return false;
-        }
-        run.new.files.insert(path.to_owned(), *written);
-        run.unchanged += 1;
-        true
+        let stands = is_file && fs::read(&target).is_ok_and(|bytes| Fingerprint::of(&bytes) == written.content);
+        stands.then_some(*written)
     }
 
     /// Takes one file. What stands in its way is collected and told by [`Publisher::finish`].

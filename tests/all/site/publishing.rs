@@ -197,3 +197,25 @@ fn a_picture_that_acts_or_lies_elsewhere_is_refused() {
         assert!(!has(&kitchen, "site-out"));
     }
 }
+
+/// A playbook that has not changed is not read in full again; its warnings are told all the same, and so is what the sheets change.
+#[test]
+fn what_has_not_changed_is_told_again() {
+    let kitchen = Kitchen::new().with("playbooks/lamps/lamp-out.playbook", super::pages::LAMP);
+    let worse = super::pages::LAMP.replace("Take the lamp out.", "Take the lamp out and then put it down.");
+    kitchen.write("playbooks/lamps/worse.playbook", worse.replace("lamp-out", "lamp-worse"));
+    let told = |of: &str| kitchen.run(&["publish"]).out.matches(of).count();
+    let first = told("two-actions");
+    assert!(first > 0);
+    assert_eq!(told("two-actions"), first);
+    assert_eq!(told("0 new or changed, 5 as they were"), 1);
+    // The shop is on both pages, the index and the guide.
+    kitchen.write("playbooks/shop.yaml", "shop: Ninebark\n");
+    assert_eq!(told("4 new or changed"), 1);
+    // With an error in one, nothing of the other is changed.
+    let before = kitchen.files("site-out");
+    kitchen.write("playbooks/lamps/worse.playbook", "playbook lamp-worse: Nothing\n");
+    kitchen.write("playbooks/lamps/lamp-out.playbook", super::pages::LAMP.replace("Switch it on", "Turn it on"));
+    assert_eq!(kitchen.run(&["publish"]).code, 2);
+    assert!(kitchen.files("site-out") == before);
+}
