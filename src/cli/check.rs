@@ -46,7 +46,8 @@ pub(super) fn run(args: &Args) -> Exit {
 /// A folder, and the playbooks of it that were asked for where not all are.
 type Asked = (Folder, Option<BTreeSet<PathBuf>>);
 
-/// The folders behind the paths named, each with the playbooks asked for where not all are.
+/// The folders behind the paths named, each with the playbooks asked for where not all are. A sheet stands for its whole
+/// folder: what it says goes for every playbook there.
 pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<Asked>, String> {
     let mut found: Vec<Asked> = Vec::new();
     for path in paths {
@@ -58,11 +59,17 @@ pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<Asked>, String> {
             return Err(missing(path));
         }
         let home = folder::home_of(path);
+        if path.extension().is_some_and(|ending| ending == "yaml") {
+            found.push((folder::look(&home)?, None));
+            continue;
+        }
         match found.iter_mut().find(|(folder, only)| folder.root == home && only.is_some()) {
-            Some((_, only)) => {
-                only.get_or_insert_default().insert(path.clone());
+            Some((folder, only)) => only.get_or_insert_default().extend(folder.listed(path)?),
+            None => {
+                let folder = folder::look(&home)?;
+                let only = folder.listed(path)?;
+                found.push((folder, Some(only)));
             }
-            None => found.push((folder::look(&home)?, Some(BTreeSet::from([path.clone()])))),
         }
     }
     Ok(found)

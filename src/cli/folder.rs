@@ -5,6 +5,7 @@
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::source::{Place, Source, Span};
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -104,15 +105,34 @@ pub fn look(root: &Path) -> Result<Folder, String> {
     Ok(folder)
 }
 
-/// The folder a single playbook belongs to: the nearest one above it with a shop sheet, else its own.
+impl Folder {
+    /// A file of the folder as it is listed here: `x.playbook` and `./x.playbook` are one, and so is what a link leads to.
+    ///
+    /// # Errors
+    /// A sentence where it is no playbook of this folder, so that nothing passes unread.
+    pub fn listed(&self, file: &Path) -> Result<BTreeSet<PathBuf>, String> {
+        let same = |listed: &PathBuf| {
+            listed.file_name() == file.file_name()
+                && matches!((listed.canonicalize(), file.canonicalize()), (Ok(a), Ok(b)) if a == b)
+        };
+        let found: BTreeSet<PathBuf> = self.playbooks.iter().filter(|listed| same(listed)).cloned().collect();
+        if found.is_empty() {
+            return Err(format!("{} is not a playbook: the name of a playbook's file ends in .playbook.", shown(file)));
+        }
+        Ok(found)
+    }
+}
+
+/// The folder a single playbook belongs to: the nearest one above it with a shop sheet, else its own. It may lie above
+/// the folder one stands in.
 #[must_use]
 pub fn home_of(file: &Path) -> PathBuf {
     let own = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    own.ancestors()
-        .filter(|p| !p.as_os_str().is_empty())
-        .find(|above| above.join(SHOP_SHEET).is_file())
-        .unwrap_or(own)
-        .to_owned()
+    let depth = own.canonicalize().map_or(0, |whole| whole.components().count());
+    let above = own.ancestors().filter(|p| !p.as_os_str().is_empty()).map(Path::to_owned);
+    let further = (1..depth).map(|levels| std::iter::repeat_n("..", levels).collect::<PathBuf>());
+    let further = further.filter(|_| own.is_relative());
+    above.chain(further).find(|folder| folder.join(SHOP_SHEET).is_file()).unwrap_or_else(|| own.to_owned())
 }
 
 /// Reads a file as text.

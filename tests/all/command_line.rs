@@ -120,3 +120,26 @@ fn power_off_is_answered_with_locked_out_and_never_with_live() {
         .says("with    power locked-out, covers off")
         .never_says("power live, covers off");
 }
+
+#[test]
+fn a_playbook_is_found_however_its_path_is_written() {
+    let bad = GOOD.replace("go to set-switch", "go to set-swich");
+    let kitchen = Kitchen::new()
+        .with("playbooks/cabinet/dead.playbook", &bad)
+        .with("playbooks/cabinet/notes.txt", "call back on Monday")
+        .with("playbooks/shop.yaml", "shop: Some Shop\n");
+    let own = kitchen.path().join("playbooks/cabinet");
+    let whole = own.join("dead.playbook").to_string_lossy().into_owned();
+    for name in ["dead.playbook", "./dead.playbook", "../cabinet/dead.playbook", whole.as_str()] {
+        let told = kitchen.command(&["check", name]).current_dir(&own).output().unwrap();
+        let out = String::from_utf8_lossy(&told.stdout).into_owned();
+        assert_eq!((told.status.code(), out.contains("set-swich")), (Some(2), true), "{name}: {out}");
+    }
+    // What is no playbook is not passed over as clean.
+    kitchen.run(&["check", "playbooks/cabinet/notes.txt"]).ends(1).says("is not a playbook");
+    // A sheet stands for its folder, and the shop sheet above one's own folder counts.
+    kitchen.run(&["check", "playbooks/shop.yaml"]).ends(2).says("set-swich");
+    kitchen.write("playbooks/shop.yaml", "shopp: Some Shop\n");
+    let told = kitchen.command(&["check", "dead.playbook"]).current_dir(&own).output().unwrap();
+    assert!(String::from_utf8_lossy(&told.stdout).contains("shopp"), "the shop sheet above was not read");
+}
