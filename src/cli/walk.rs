@@ -129,6 +129,9 @@ fn find(named: &str, from: &Path) -> Result<(Arc<Library>, BookId, Shop), Stoppe
         return Err(could_not(format!("There is no file {}.", shown(file))));
     }
     let folder = folder::look(&root).map_err(could_not)?;
+    // As it is listed there, so that it is not met a second time under another spelling.
+    let listed = if by_file { folder.listed(file).map_err(could_not)?.into_iter().next() } else { None };
+    let file = listed.as_deref().unwrap_or(file);
     let nothing = BTreeSet::new();
     let survey = survey(&folder, Some(&nothing));
     let name = if by_file { None } else { Some(named) };

@@ -135,6 +135,14 @@ fn a_playbook_is_found_however_its_path_is_written() {
         let out = String::from_utf8_lossy(&told.stdout).into_owned();
         assert_eq!((told.status.code(), out.contains("set-swich")), (Some(2), true), "{name}: {out}");
     }
+    kitchen.write("playbooks/cabinet/dead.playbook", GOOD);
+    for name in ["dead.playbook", "./dead.playbook", whole.as_str()] {
+        let told =
+            kitchen.command(&["walk", name]).current_dir(&own).stdin(std::process::Stdio::null()).output().unwrap();
+        let out = String::from_utf8_lossy(&told.stdout).into_owned();
+        assert!(out.contains("Cabinet is dead") && !out.contains("can't be walked"), "{name}: {out}");
+    }
+    kitchen.write("playbooks/cabinet/dead.playbook", &bad);
     // What is no playbook is not passed over as clean.
     kitchen.run(&["check", "playbooks/cabinet/notes.txt"]).ends(1).says("is not a playbook");
     // A sheet stands for its folder, and the shop sheet above one's own folder counts.
