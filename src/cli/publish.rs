@@ -87,7 +87,13 @@ fn told(folder: &Folder, survey: &Survey, published: Published, pages: usize, ar
         shown(&args.to.join("index.html"))
     ));
     if let Some(first) = folder.playbooks.first() {
-        text.push_str(&format!("Walk one in the terminal: ruleout walk {}\n", shown(first)));
+        let path = shown(first);
+        let units = survey.outlines.iter().find(|outline| outline.path == path).map(|outline| outline.units.as_slice());
+        let unit = match units {
+            Some([unit, _, ..]) => format!(" --unit {unit}"),
+            _ => String::new(),
+        };
+        text.push_str(&format!("Walk one in the terminal: ruleout walk {path}{unit}\n"));
     }
     text
 }

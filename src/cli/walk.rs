@@ -7,11 +7,12 @@
 
 use super::exit::{Exit, say, stop};
 use super::folder::{self, Folder, shown};
-use super::library::{load, survey};
+use super::library::{Known, Survey, checked, survey};
 use crate::engine::{BookId, Library};
 use crate::playbook::model::Playbook;
 use crate::playbook::outline::Outlines;
 use crate::sheet::shop::Shop;
+use crate::text::english::{list, ticked};
 use crate::text::problem::Problem;
 use crate::walk::keep::{self, Keep};
 use crate::walk::{Event, Reply, Walk, What};
@@ -36,6 +37,9 @@ pub struct Args {
     /// The folder of playbooks a name is looked up in
     #[arg(long, value_name = "FOLDER", default_value = "playbooks")]
     from: PathBuf,
+    /// The unit you stand at, where the playbook is for several
+    #[arg(long, value_name = "UNIT")]
+    unit: Option<String>,
     /// Keep the record in this folder, each event as it happens
     #[arg(long, value_name = "FOLDER")]
     records: Option<PathBuf>,
@@ -70,7 +74,7 @@ fn walk(args: &Args) -> Result<(), Stopped> {
         }
         (None, None) => return Err(could_not("Say which playbook to walk.")),
     };
-    let (library, book, shop) = find(&named, &args.from)?;
+    let (library, book, shop) = find(&named, args)?;
     let name = library.book(book).name.clone();
     let started = match &record {
         Some(events) => Walk::take_up(library, book, Arc::new(shop), events, &now()).map_err(|why| why.to_string()),
@@ -120,11 +124,11 @@ fn open_record(args: &Args, name: &str) -> Result<Option<Keep>, Stopped> {
 
 // ---- the playbook --------------------------------------------------------------------------------
 
-/// The playbook of this name or file with all it goes on to, and the shop's sheet.
-fn find(named: &str, from: &Path) -> Result<(Arc<Library>, BookId, Shop), Stopped> {
+/// The playbook of this name or file with all it goes on to, compiled for the unit, and the shop's sheet.
+fn find(named: &str, args: &Args) -> Result<(Arc<Library>, BookId, Shop), Stopped> {
     let file = Path::new(named);
     let by_file = file.is_file() || file.extension().is_some_and(|ending| ending == "playbook");
-    let root = if by_file { folder::home_of(file) } else { from.to_owned() };
+    let root = if by_file { folder::home_of(file) } else { args.from.clone() };
     if by_file && !file.is_file() {
         return Err(could_not(format!("There is no file {}.", shown(file))));
     }
@@ -136,14 +140,16 @@ fn find(named: &str, from: &Path) -> Result<(Arc<Library>, BookId, Shop), Stoppe
     let survey = survey(&folder, Some(&nothing));
     let name = if by_file { None } else { Some(named) };
     let paths = reached(&folder, &survey.outlines, name, file)?;
+    let unit = unit_of(&survey, paths.first(), args.unit.as_deref())?;
+    let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
     let mut books = Vec::new();
     let mut wrong = survey.problems;
     for path in &paths {
         match folder::read(path) {
             Ok(source) => {
-                let (playbook, _, problems) = load(&source, &survey.shop, &survey.outlines);
-                wrong.extend(problems);
-                books.extend(playbook);
+                let checked = checked(&source, known);
+                books.extend(checked.for_unit(unit.as_deref()).cloned().map(|book| narrowed(book, unit.as_deref())));
+                wrong.extend(checked.problems);
             }
             Err(problem) => wrong.push(problem),
         }
@@ -155,6 +161,37 @@ fn find(named: &str, from: &Path) -> Result<(Arc<Library>, BookId, Shop), Stoppe
     let library = library.with_closing(closing);
     let book = first.and_then(|name| library.find(&name)).ok_or_else(|| could_not("There is no playbook to walk."))?;
     Ok((Arc::new(library), book, survey.shop))
+}
+
+/// The unit one stands at: the one asked for, or the only one the playbook is for. Its sheet says how states change there and
+/// what stores energy, so of several none is guessed.
+fn unit_of(survey: &Survey, path: Option<&PathBuf>, asked: Option<&str>) -> Result<Option<String>, Stopped> {
+    let path = path.map(|path| shown(path));
+    let outline = survey.outlines.iter().find(|outline| Some(&outline.path) == path.as_ref());
+    let units = outline.map(|outline| outline.units.as_slice()).unwrap_or_default();
+    match (asked, units) {
+        (Some(asked), units) if units.is_empty() || units.iter().any(|unit| unit == asked) => {
+            Ok(Some(asked.to_owned()))
+        }
+        (Some(asked), units) => {
+            let names = list(&ticked(units), "and");
+            Err(could_not(format!("This playbook is for {names}, not for `{asked}`.")))
+        }
+        (None, [only]) => Ok(Some(only.clone())),
+        (None, units) if units.iter().any(|unit| survey.units.contains_key(unit)) => {
+            let names = list(&ticked(units), "and");
+            Err(could_not(format!("This playbook is for {names}. Read the rating plate and say which: --unit NAME")))
+        }
+        (None, _) => Ok(None),
+    }
+}
+
+/// The playbook as it is for this unit alone, where it is for it at all.
+fn narrowed(mut book: Playbook, unit: Option<&str>) -> Playbook {
+    if let Some(unit) = unit.filter(|unit| book.units.iter().any(|known| known == unit)) {
+        book.units = vec![unit.to_owned()];
+    }
+    book
 }
 
 /// A playbook with errors is not walked: a hole in it could lead a technician anywhere.
@@ -206,7 +243,7 @@ fn unknown(name: &str, root: &str, outlines: &Outlines) -> Stopped {
         None if names.is_empty() => format!("There is no playbook in {root}."),
         None => format!(
             "There is no playbook `{name}` in {root}. There are: {}.",
-            crate::text::english::list(&names.iter().take(20).collect::<Vec<_>>(), "and")
+            list(&names.iter().take(20).collect::<Vec<_>>(), "and")
         ),
     })
 }

@@ -151,3 +151,18 @@ fn a_playbook_is_found_however_its_path_is_written() {
     let told = kitchen.command(&["check", "dead.playbook"]).current_dir(&own).output().unwrap();
     assert!(String::from_utf8_lossy(&told.stdout).contains("shopp"), "the shop sheet above was not read");
 }
+
+#[test]
+fn a_walk_goes_by_the_sheet_of_the_unit_one_stands_at() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
+    let booster = "playbooks/booster/booster-cold.playbook";
+    kitchen.run(&["walk", booster]).ends(1).says("`booster-208` and `booster-240`").says("--unit");
+    kitchen.run(&["walk", booster, "--unit", "toaster"]).ends(1).says("not for `toaster`");
+    let told = kitchen.run(&["walk", booster, "--unit", "booster-240"]).ends(0);
+    told.says("booster-240").never_says("booster-208");
+    // Stored energy stands on the unit sheet alone: it is part of locking out.
+    kitchen
+        .typed(&["walk", "playbooks/holding-cabinet/cabinet-dead.playbook"], "dead\nyes\n\nnothing\n")
+        .ends(0)
+        .says("Let the elements cool");
+}
