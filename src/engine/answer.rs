@@ -2,6 +2,7 @@
 
 use super::library::InBook;
 use crate::language::syntax::Side;
+use crate::playbook::arithmetic::NoSum;
 use crate::playbook::model::TestId;
 use crate::trade::range::RangeError;
 use crate::trade::reading::Reading;
@@ -71,6 +72,15 @@ pub enum Refused {
     NoMember(InBook<TestId>),
     /// The line leads to a name that is nowhere.
     Nowhere(String),
+}
+
+impl From<NoSum> for Refused {
+    fn from(why: NoSum) -> Self {
+        match why {
+            NoSum::NoAnswer(why) => Self::NoSum(why),
+            NoSum::NotTaken(name) => Self::NotTaken(name),
+        }
+    }
 }
 
 impl fmt::Display for Refused {

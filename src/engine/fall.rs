@@ -2,8 +2,8 @@
 
 use super::answer::{Answer, Refused, Taken};
 use super::state::Fell;
-use super::sum;
 use crate::language::syntax::{OutcomeKind, Side};
+use crate::playbook::arithmetic;
 use crate::playbook::model::{Branch, Playbook, Scale, SlotId, Stretch, Takes, Test};
 use crate::trade::reading::Reading;
 use std::cmp::Ordering;
@@ -40,7 +40,7 @@ pub fn ways(
         }
         (Answer::Judged(read, side), Scale::Judged(_)) => {
             counted(read)?;
-            let result = sum::result(book, test, read, before)?;
+            let result = arithmetic::result(book, test, read, before)?;
             let fell = judged(test, result, *side)?;
             Ok(vec![Way { read: read.clone(), result, fell }])
         }
@@ -67,7 +67,7 @@ fn read(
     set: &Taken,
     before: &dyn Fn(SlotId) -> Option<Reading>,
 ) -> Result<Vec<Way>, Refused> {
-    let judge = |read: &[Reading]| sum::result(book, test, read, before)?.ok_or(Refused::NotHere);
+    let judge = |read: &[Reading]| arithmetic::result(book, test, read, before)?.ok_or(Refused::NotHere);
     let shown = judge(&set.read)?;
     let mut ways = vec![Way { read: set.read.clone(), result: Some(shown), fell: numbered(test, shown)? }];
     let mut reached = vec![(shown, &set.read)];

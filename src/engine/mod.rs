@@ -5,7 +5,7 @@
 //! 3. [`answer`]: what can be answered, and why an answer is not taken.
 //! 4. [`step`] takes an answer and gives every state that may follow: one for a plain answer, several where a reading with
 //!    its accuracy, or a meter that may show one thing or another, falls on several lines.
-//! 5. [`fall`] finds the lines, [`sum`] does the arithmetic, [`after`] keeps the list of tests owed, [`goal`] knows how the
+//! 5. [`fall`] finds the lines, [`after`] keeps the list of tests owed, [`goal`] knows how the
 //!    unit has to stand.
 //! 6. [`view`]: what is to be shown, as data.
 //! 7. [`trail`]: one walk with the way back.
@@ -20,7 +20,6 @@ pub mod view;
 
 mod after;
 mod fall;
-mod sum;
 
 pub use answer::{Answer, Refused, Taken};
 pub use fall::needs_judging;

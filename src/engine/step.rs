@@ -6,8 +6,8 @@ use super::fall::{Way, ways};
 use super::goal::changes;
 use super::library::{BookId, InBook, Library};
 use super::state::{At, Done, Kept, Reason, State, Visit};
-use super::sum;
 use crate::language::syntax::{BlockKind, OutcomeKind};
+use crate::playbook::arithmetic;
 use crate::playbook::model::{BankId, Branch, EndId, Member, Members, Playbook, SlotId, Target, Test, TestId};
 use crate::sheet::standing::Standing;
 use crate::trade::reading::Reading;
@@ -110,7 +110,7 @@ pub fn judged_result(library: &Library, state: &State, read: &[Reading]) -> Resu
     let book = library.book(state.book());
     let test = book.test(visit.test);
     let member = member_of(state, visit, book, test)?;
-    sum::result(book, test, read, &|slot| kept(state, book, test, member, slot))
+    Ok(arithmetic::result(book, test, read, &|slot| kept(state, book, test, member, slot))?)
 }
 
 /// A reading taken before that the test waited at can use: of the member it is asked for, or of the one picked.

@@ -4,8 +4,10 @@
 //! 2. `names`, `settings`, `question`, `sums`, `limits` resolve a kind of line each; each holds its rules.
 //! 3. [`bands`] lays limits out: which line takes which numbers, what is left over, what is claimed twice.
 //! 4. [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
-//! 5. [`ways`] plans how a unit gets from one standing to the next, and home.
+//! 5. [`arithmetic`] works a `calculate` line out, for the compiler and for the walk.
+//! 6. [`ways`] plans how a unit gets from one standing to the next, and home.
 
+pub mod arithmetic;
 pub mod bands;
 pub mod compile;
 mod limits;

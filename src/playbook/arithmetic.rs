@@ -3,24 +3,32 @@
 //! Computed in base units and rounded to nine significant digits; a sum with an `OL` in it is `OL`, except that
 //! `lowest` and `highest` compare.
 
-use super::answer::Refused;
+use super::model::{Playbook, Question, SlotId, Sum, Test};
 use crate::language::syntax::{Op, OverKind};
-use crate::playbook::model::{Playbook, Question, SlotId, Sum, Test};
 use crate::trade::functions::{ArgValue, Function};
 use crate::trade::quantity::{from_base, to_base};
 use crate::trade::range::RangeError;
 use crate::trade::reading::Reading;
 
+/// Why a sum gives nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoSum {
+    /// It has no answer for these readings.
+    NoAnswer(RangeError),
+    /// A reading it needs is missing; its name.
+    NotTaken(String),
+}
+
 /// What a test judges, from the readings it takes and those taken before: `None` where it judges words.
 ///
 /// # Errors
-/// [`Refused::NoSum`] where the sum has no answer, [`Refused::NotTaken`] where a reading is missing.
+/// [`NoSum`] where the sum has no answer or a reading is missing.
 pub fn result(
     book: &Playbook,
     test: &Test,
     read: &[Reading],
     before: &dyn Fn(SlotId) -> Option<Reading>,
-) -> Result<Option<Reading>, Refused> {
+) -> Result<Option<Reading>, NoSum> {
     match &test.question {
         Question::Ask { .. } => Ok(None),
         Question::Measure(_) => Ok(read.first().copied()),
@@ -45,11 +53,11 @@ struct Desk<'a> {
 
 impl Desk<'_> {
     /// The sum in base units.
-    fn value(&self, sum: &Sum) -> Result<Reading, Refused> {
+    fn value(&self, sum: &Sum) -> Result<Reading, NoSum> {
         let value = match sum {
             Sum::Number(base) => Reading::Value(*base),
             Sum::Slot(slot) => self.slot(*slot)?,
-            Sum::Word(word) => return Err(Refused::NotTaken(word.clone())),
+            Sum::Word(word) => return Err(NoSum::NotTaken(word.clone())),
             Sum::Call(function, arguments) => self.call(function, arguments)?,
             Sum::Minus(inner) => match self.value(inner)? {
                 Reading::Value(value) => Reading::Value(-value),
@@ -67,13 +75,13 @@ impl Desk<'_> {
         };
         match value {
             Reading::Value(number) if !number.is_finite() => {
-                Err(Refused::NoSum(RangeError::NoAnswer("something is divided by zero, or a number is far too large")))
+                Err(NoSum::NoAnswer(RangeError::NoAnswer("something is divided by zero, or a number is far too large")))
             }
             fine => Ok(fine),
         }
     }
 
-    fn call(&self, function: &Function, arguments: &[Sum]) -> Result<Reading, Refused> {
+    fn call(&self, function: &Function, arguments: &[Sum]) -> Result<Reading, NoSum> {
         let given: Vec<ArgValue<'_>> = arguments
             .iter()
             .map(|argument| match argument {
@@ -81,13 +89,13 @@ impl Desk<'_> {
                 other => self.value(other).map(ArgValue::from),
             })
             .collect::<Result<_, _>>()?;
-        function.value(&given).map_err(Refused::NoSum)
+        function.value(&given).map_err(NoSum::NoAnswer)
     }
 
-    fn slot(&self, id: SlotId) -> Result<Reading, Refused> {
+    fn slot(&self, id: SlotId) -> Result<Reading, NoSum> {
         let slot = self.book.slot(id);
         let Some(reading) = (self.taken)(id) else {
-            return Err(Refused::NotTaken(slot.name.clone().unwrap_or_default()));
+            return Err(NoSum::NotTaken(slot.name.clone().unwrap_or_default()));
         };
         Ok(match reading {
             Reading::Value(value) => Reading::Value(to_base(value, slot.unit, self.is_change(id))),
