@@ -5,12 +5,13 @@
 //! 1. [`trade`], [`text`]: what the trade knows; sources, places, problems and how they are told.
 //! 2. [`language`], [`sheet`]: the two notations, read and laid out.
 //! 3. [`circuit`]: what the meter reads, good and broken.
-//! 4. `playbook`: names resolved, limits in numbers, one graph, ways between states.
-//! 5. [`engine`]: the pure walk.
-//! 6. `check`: one file a promise.
-//! 7. `walk`: the terminal walk, its record.
-//! 8. [`site`]: the pages.
-//! 9. `cli`: one file a command.
+//! 4. [`corners`]: the same over supply, tolerance and fault.
+//! 5. [`playbook`]: names resolved, limits in numbers, one graph, ways between states.
+//! 6. [`engine`]: the pure walk.
+//! 7. [`check`]: one file a promise.
+//! 8. [`walk`]: the terminal walk, its record.
+//! 9. [`site`]: the pages.
+//! 10. [`cli`]: one file a command.
 
 // pest is built without its `std`, whose stack probe runs at every step of a rule; the language room limits how deep a line can nest
 // instead. What pest derives then asks for `alloc` by name.
@@ -19,6 +20,7 @@ extern crate alloc;
 pub mod check;
 pub mod circuit;
 pub mod cli;
+pub mod corners;
 pub mod engine;
 pub mod language;
 pub mod playbook;

@@ -32,7 +32,7 @@ impl PoleId {
 pub struct SupplyId(pub(super) usize);
 
 /// One terminal of a supply.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct TerminalId(pub(super) usize);
 
 /// What moves contacts.

@@ -1,0 +1,515 @@
+//! A unit with a meter, at every corner.
+
+use super::lists::{CornerId, Listed, Width, fault_varies, list};
+use super::tap::{Spot, Tap};
+use crate::circuit::unit::{Bench, Corner, Probe, Shown, Stood, Wired};
+use crate::circuit::{Current, Make, Unsolved, Value};
+use crate::language::syntax::OverKind;
+use crate::sheet::meter::Meter;
+use crate::sheet::standing::Standing;
+use crate::sheet::states::Stand;
+use crate::sheet::unit::model::{FaultId, PartId, PointId, ReadingId, Scale};
+use crate::trade::dimension::Dimension;
+use crate::trade::quantity::{computed, from_base};
+use crate::trade::reading::Reading;
+use crate::trade::unit::Current as Written;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+/// Why a reading cannot be worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unread {
+    /// The sheet does not say enough: no such function of the meter at this place.
+    NoModel,
+    /// Ohms, and the place is live.
+    Live,
+    /// The circuit comes to no steady state.
+    Unsolved,
+}
+
+impl fmt::Display for Unread {
+    /// Half a sentence, behind "can't be worked out: ".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::NoModel => "the sheet does not say what a meter shows there",
+            Self::Live => "the place is live, and ohms are taken dead",
+            Self::Unsolved => "the circuit comes to no steady state",
+        })
+    }
+}
+
+impl From<Unsolved> for Unread {
+    fn from(_: Unsolved) -> Self {
+        Self::Unsolved
+    }
+}
+
+/// At most so many readings are taken together at both ends of their accuracy (2ⁿ sets); beyond, all low and all high.
+const MOST_TOGETHER: usize = 6;
+
+/// What decides how a unit stands.
+type Case = (CornerId, Vec<FaultId>, Standing);
+
+/// A unit with the shop's meter, made ready at every corner. What it has solved it keeps until [`Desk::forget`].
+#[derive(Debug, Clone)]
+pub struct Desk {
+    wired: Arc<Wired>,
+    meter: Meter,
+    corners: Arc<[Listed]>,
+    /// Made when a corner is first looked at.
+    benches: Vec<Option<Bench>>,
+    stood: BTreeMap<Case, Result<Arc<Stood>, Unread>>,
+}
+
+impl Desk {
+    /// A unit and the shop's meter.
+    #[must_use]
+    pub fn new(wired: &Arc<Wired>, meter: &Meter) -> Self {
+        let corners: Arc<[Listed]> = list(&wired.unit).into();
+        let benches = vec![None; corners.len()];
+        Self { wired: Arc::clone(wired), meter: meter.clone(), corners, benches, stood: BTreeMap::new() }
+    }
+
+    /// The unit.
+    #[must_use]
+    pub fn wired(&self) -> &Arc<Wired> {
+        &self.wired
+    }
+
+    /// The meter.
+    #[must_use]
+    pub fn meter(&self) -> &Meter {
+        &self.meter
+    }
+
+    /// The corners to look at with these faults in, in a fixed order, the one as on the plate first.
+    #[must_use]
+    pub fn corners(&self, width: Width, faults: &[FaultId]) -> Vec<CornerId> {
+        let varied = faults.iter().any(|fault| fault_varies(self.wired.unit.fault_of(*fault)));
+        self.corners
+            .iter()
+            .enumerate()
+            .filter(|(_, listed)| (listed.three || width == Width::All) && (varied || !listed.faults_high))
+            .map(|(at, _)| CornerId(u16::try_from(at).unwrap_or(u16::MAX)))
+            .collect()
+    }
+
+    /// A corner.
+    #[must_use]
+    #[expect(clippy::indexing_slicing, reason = "ids are handed out by `corners`, within the table")]
+    pub fn corner(&self, id: CornerId) -> &Corner {
+        &self.corners[usize::from(id.0)].corner
+    }
+
+    /// How a unit stands with these states and what they need, all others at home.
+    #[must_use]
+    pub fn standing(&self, with: &[Stand]) -> Standing {
+        let states = &self.wired.unit.states;
+        let mut standing = Standing::home(states);
+        for stand in states.with_needs(with) {
+            standing.set(stand);
+        }
+        standing
+    }
+
+    /// Drops what was solved for units with faults in them.
+    pub fn forget(&mut self) {
+        self.stood.retain(|(_, faults, _), _| faults.is_empty());
+    }
+
+    /// The unit brought up into a standing, with these faults in.
+    ///
+    /// # Errors
+    /// [`Unread::Unsolved`]
+    pub fn stood(&mut self, corner: CornerId, standing: &Standing, faults: &[FaultId]) -> Result<Arc<Stood>, Unread> {
+        let key = (corner, faults.to_vec(), standing.clone());
+        if let Some(known) = self.stood.get(&key) {
+            return known.clone();
+        }
+        let solved = match self.bench(corner) {
+            Some(bench) => bench.stand(standing, faults).map(Arc::new).map_err(Unread::from),
+            None => Err(Unread::NoModel),
+        };
+        self.stood.insert(key, solved.clone());
+        solved
+    }
+
+    fn bench(&mut self, corner: CornerId) -> Option<&mut Bench> {
+        let at = usize::from(corner.0);
+        let listed = self.corners.get(at)?;
+        let bench = self.benches.get_mut(at)?;
+        Some(bench.get_or_insert_with(|| Bench::new(&self.wired, listed.corner.clone())))
+    }
+
+    /// Every set of readings the taps may show together, in the taps' units: several where contacts chatter, a probe floats
+    /// or faults clash. Never empty, and never with an empty set for taps there are.
+    ///
+    /// # Errors
+    /// [`Unread`] where one of them cannot be worked out.
+    pub fn read(
+        &mut self,
+        corner: CornerId,
+        standing: &Standing,
+        faults: &[FaultId],
+        taps: &[Tap],
+    ) -> Result<Vec<Vec<Reading>>, Unread> {
+        let stood = self.stood(corner, standing, faults)?;
+        let mut sets: Vec<Vec<Reading>> = vec![Vec::with_capacity(taps.len())];
+        for tap in taps {
+            let shown = self.shown(corner, &stood, tap)?;
+            let mut wider = Vec::with_capacity(sets.len() * shown.len());
+            for set in &sets {
+                for one in &shown {
+                    wider.push(set.iter().copied().chain([*one]).collect());
+                }
+            }
+            sets = wider;
+        }
+        Ok(sets)
+    }
+
+    /// The words a reading may show: their places in the sheet's list.
+    ///
+    /// # Errors
+    /// [`Unread`] where the reading is not told in words.
+    pub fn words(
+        &mut self,
+        corner: CornerId,
+        standing: &Standing,
+        faults: &[FaultId],
+        reading: ReadingId,
+    ) -> Result<Vec<usize>, Unread> {
+        let stood = self.stood(corner, standing, faults)?;
+        let words: Vec<usize> = stood
+            .reading(reading)
+            .into_iter()
+            .filter_map(|shown| match shown {
+                Shown::Word(word) => Some(word),
+                Shown::Number(_) => None,
+            })
+            .collect();
+        if words.is_empty() { Err(Unread::NoModel) } else { Ok(words) }
+    }
+
+    /// The set again with each reading at both ends of its accuracy, the set itself not among them. Empty where the meter's
+    /// accuracy is not known.
+    #[must_use]
+    pub fn ends(&self, taps: &[Tap], set: &[Reading]) -> Vec<Vec<Reading>> {
+        let windows: Vec<Option<(f64, f64)>> =
+            taps.iter().zip(set).map(|(tap, reading)| self.window(tap, *reading)).collect();
+        let wide: Vec<usize> =
+            windows.iter().enumerate().filter(|(_, window)| window.is_some()).map(|(at, _)| at).collect();
+        if wide.is_empty() {
+            return Vec::new();
+        }
+        let with = |high: &dyn Fn(usize) -> bool| -> Vec<Reading> {
+            windows
+                .iter()
+                .zip(set)
+                .enumerate()
+                .map(|(at, (window, reading))| match window {
+                    Some((low, top)) => Reading::Value(if high(at) { *top } else { *low }),
+                    None => *reading,
+                })
+                .collect()
+        };
+        if wide.len() > MOST_TOGETHER {
+            return vec![with(&|_| false), with(&|_| true)];
+        }
+        (0..1_u32 << wide.len())
+            .map(|pattern| {
+                with(&|at| wide.iter().position(|of| *of == at).is_some_and(|bit| pattern & (1 << bit) != 0))
+            })
+            .collect()
+    }
+
+    /// How far off the meter may read, where that is known and anything at all.
+    fn window(&self, tap: &Tap, reading: Reading) -> Option<(f64, f64)> {
+        let Reading::Value(value) = reading else { return None };
+        let accuracy = self.meter.accuracy(tap.unit)?;
+        let (low, high) = accuracy.window(value);
+        let low = if tap.unit.is_signed() { low } else { low.max(0.0) };
+        (low < high).then(|| (computed(low), computed(high)))
+    }
+
+    /// Everything one tap may show.
+    fn shown(&mut self, corner: CornerId, stood: &Stood, tap: &Tap) -> Result<Vec<Reading>, Unread> {
+        let dimension = tap.unit.dimension();
+        let values = match tap.spot {
+            Spot::At(reading) => return self.outside(stood, tap, reading),
+            Spot::Across(part, pole) if dimension == Dimension::VOLTS => {
+                self.volts(stood, tap, Probe::Across(part, pole))?
+            }
+            Spot::Between(red, black) if dimension == Dimension::VOLTS => {
+                self.volts(stood, tap, Probe::Between(red, black))?
+            }
+            Spot::Through(part, pole) if dimension == Dimension::AMPS => {
+                let current = self.current(tap, Some((part, pole)));
+                way(tap.over, stood.amps(current, part, pole))
+            }
+            Spot::Terminal(terminal) if dimension == Dimension::AMPS => {
+                way(tap.over, stood.amps_at(self.current(tap, None), terminal))
+            }
+            Spot::Across(part, pole) if dimension == Dimension::OHMS => {
+                self.dead(stood, &self.ends_of(part, pole))?;
+                let bench = self.bench(corner).ok_or(Unread::NoModel)?;
+                return Ok(vec![from_value(stood.ohms(bench, Probe::Across(part, pole))?, tap)]);
+            }
+            Spot::Between(red, black) if dimension == Dimension::OHMS => {
+                self.dead(stood, &[red, black])?;
+                let bench = self.bench(corner).ok_or(Unread::NoModel)?;
+                return Ok(vec![from_value(stood.ohms(bench, Probe::Between(red, black))?, tap)]);
+            }
+            Spot::Of(part, pole) => {
+                let id = self.wired.pole(part, pole).ok_or(Unread::NoModel)?;
+                let size = matches!(self.wired.net.pole_at(id).make, Make::Capacitor { .. });
+                let fits = if size { Dimension::FARADS } else { Dimension::OHMS };
+                if dimension != fits {
+                    return Err(Unread::NoModel);
+                }
+                self.dead(stood, &self.ends_of(part, pole))?;
+                let bench = self.bench(corner).ok_or(Unread::NoModel)?;
+                let value = stood.alone(bench, part, pole)?.ok_or(Unread::NoModel)?;
+                return Ok(vec![from_value(value, tap)]);
+            }
+            _ => return Err(Unread::NoModel),
+        };
+        let mut shown: Vec<Reading> = Vec::with_capacity(values.len());
+        for value in values {
+            let value = if tap.unit.is_signed() { value } else { value.abs() };
+            // Under a billionth is what is left over of the arithmetic.
+            let value = if value.abs() < 1e-9 { 0.0 } else { value };
+            let reading = Reading::Value(from_base(value, tap.unit, false));
+            if !shown.contains(&reading) {
+                shown.push(reading);
+            }
+        }
+        Ok(shown)
+    }
+
+    fn volts(&self, stood: &Stood, tap: &Tap, probe: Probe) -> Result<Vec<f64>, Unread> {
+        let current = match tap.unit.current() {
+            Some(Written::Ac) => Current::Ac,
+            Some(Written::Dc) => Current::Dc,
+            None => return Err(Unread::NoModel),
+        };
+        let input = if tap.loaded { self.meter.low_impedance } else { self.meter.input };
+        let reading = stood.volts(current, probe, input, tap.loaded);
+        let mut values = way(tap.over, reading.phases);
+        if tap.over != Some(OverKind::Change) {
+            values.extend(reading.ghost);
+        }
+        Ok(values)
+    }
+
+    /// Which function of the clamp: as written, else what the part is on.
+    fn current(&self, tap: &Tap, pole: Option<(PartId, usize)>) -> Current {
+        let rated = || {
+            let pole = pole.and_then(|(part, pole)| self.wired.pole(part, pole))?;
+            self.wired.net.pole_at(pole).rated.map(|rated| rated.current)
+        };
+        match tap.unit.current() {
+            Some(Written::Ac) => Current::Ac,
+            Some(Written::Dc) => Current::Dc,
+            None => rated().unwrap_or(if self.wired.net.has(Current::Ac) { Current::Ac } else { Current::Dc }),
+        }
+    }
+
+    fn ends_of(&self, part: PartId, pole: usize) -> Vec<PointId> {
+        self.wired.unit.part_of(part).poles.get(pole).map(|pole| vec![pole.from, pole.to]).unwrap_or_default()
+    }
+
+    fn dead(&self, stood: &Stood, points: &[PointId]) -> Result<(), Unread> {
+        if points.iter().any(|point| stood.is_live(*point)) { Err(Unread::Live) } else { Ok(()) }
+    }
+
+    fn outside(&self, stood: &Stood, tap: &Tap, reading: ReadingId) -> Result<Vec<Reading>, Unread> {
+        let Scale::Numbers(unit) = self.wired.unit.reading_of(reading).scale else { return Err(Unread::NoModel) };
+        // A point of temperature is no change of one.
+        let no_change = tap.over == Some(OverKind::Change) && unit.dimension() == Dimension::TEMPERATURE;
+        if !unit.dimension().like(tap.unit.dimension()) || no_change {
+            return Err(Unread::NoModel);
+        }
+        let mut shown: Vec<Reading> = Vec::new();
+        for one in stood.reading(reading) {
+            let one = match one {
+                Shown::Number(Reading::Value(value)) => Reading::Value(from_base(value, tap.unit, false)),
+                Shown::Number(Reading::OverLimit) => Reading::OverLimit,
+                Shown::Word(_) => return Err(Unread::NoModel),
+            };
+            if !shown.contains(&one) {
+                shown.push(one);
+            }
+        }
+        if shown.is_empty() { Err(Unread::NoModel) } else { Ok(shown) }
+    }
+}
+
+/// The phases of chattering contacts as the meter is watched; without a way word it may show any of them. In a steady circuit
+/// nothing changes over time.
+fn way(over: Option<OverKind>, phases: Vec<f64>) -> Vec<f64> {
+    let Some(over) = over else { return phases };
+    let one = match over {
+        OverKind::Highest => phases.iter().copied().reduce(f64::max),
+        OverKind::Lowest => phases.iter().copied().reduce(f64::min),
+        #[expect(clippy::cast_precision_loss, reason = "a handful of phases")]
+        OverKind::Average => (!phases.is_empty()).then(|| phases.iter().sum::<f64>() / phases.len() as f64),
+        OverKind::Change => (!phases.is_empty()).then_some(0.0),
+    };
+    one.into_iter().collect()
+}
+
+fn from_value(value: Value, tap: &Tap) -> Reading {
+    match value {
+        Value::Number(number) => Reading::Value(from_base(number, tap.unit, false)),
+        Value::Ol => Reading::OverLimit,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::unit::{End, wire};
+    use crate::sheet::shop::Shop;
+    use crate::sheet::unit;
+    use crate::text::source::Source;
+    use crate::trade::meter::accuracy::Accuracy;
+    use crate::trade::unit::Unit;
+
+    const SHEET: &str = "\
+unit: kettle-240
+title: Kettle
+nameplate:
+  line: 240 V AC ±10 %
+states:
+  power:
+    disconnects: [plug]
+  heat:
+    values: [off, on]
+    only while: power live
+    to on: Switch it on.
+    to off: Switch it off.
+calling: heat on
+circuit:
+  supplies:
+    mains: { points: [L1, L2], volts: line, grounded: middle }
+  rungs:
+    - L1 plug.l1 A1 thermostat T1 heater A2 plug.l2 L2
+parts:
+  disconnects:
+    plug: { poles: [l1, l2] }
+  switches:
+    thermostat: { closed when: heat on }
+  elements:
+    heater: { watts: 4000 W, volts: 240 V }
+readings:
+  water:
+    in: °F
+    where: in the kettle
+    good: 200 to 210 °F
+    instead:
+      heater off: 70 to 80 °F
+  lamp-look:
+    words: [lit, dark]
+    instead:
+      heater off: dark
+faults:
+  heater:
+    open: { opens: yes }
+    scaled: { ohms: 15 to 30 ohm }
+";
+
+    fn desk() -> Desk {
+        let source = Source::new("kettle.yaml", SHEET);
+        let (unit, problems) = unit::read(&source, &Shop::built_in());
+        let errors: Vec<_> = problems.iter().filter(|p| p.is_error()).map(|p| &p.message).collect();
+        assert!(errors.is_empty(), "{errors:?}");
+        let (wired, problems) = wire(&Arc::new(unit));
+        assert!(problems.iter().all(|p| !p.is_error()));
+        Desk::new(&Arc::new(wired), &Meter::built_in())
+    }
+
+    fn amps(desk: &mut Desk, faults: &[FaultId]) -> Vec<(Corner, f64)> {
+        let (part, _) = desk.wired().unit.part("heater").unwrap();
+        let tap = Tap { unit: Unit::of("A").unwrap(), spot: Spot::Through(part, 0), over: None, loaded: false };
+        let calling = desk.standing(&desk.wired().unit.calling.clone());
+        desk.corners(Width::All, faults)
+            .into_iter()
+            .map(|corner| {
+                let sets = desk.read(corner, &calling, faults, &[tap]).unwrap();
+                let Some([Reading::Value(amps)]) = sets.first().map(Vec::as_slice) else { panic!("{sets:?}") };
+                (desk.corner(corner).clone(), *amps)
+            })
+            .collect()
+    }
+
+    /// One load across one supply, by hand: 240 V and 4 kW are 14.4 ohm; 216 V across 14.4 ÷ 0.9 is 13.5 A, 264 V across
+    /// 14.4 ÷ 1.05 is 19.25 A. The contacts' 30 mohm take two thousandths off.
+    #[test]
+    fn corners_of_one_load() {
+        let mut desk = desk();
+        let amps = amps(&mut desk, &[]);
+        assert_eq!(
+            amps.len(),
+            3 * 3 * 2,
+            "supply, parts, free readings; no faults, and one part has nobody to differ from"
+        );
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < 0.003;
+        let first = amps.first().unwrap();
+        assert!(first.0.supply == End::Nominal && first.0.parts == End::Nominal && near(first.1, 16.6667), "{first:?}");
+        let lowest = amps.iter().map(|(_, amps)| *amps).fold(f64::INFINITY, f64::min);
+        let highest = amps.iter().map(|(_, amps)| *amps).fold(0.0, f64::max);
+        assert!(near(lowest, 13.5) && near(highest, 19.25), "{lowest} {highest}");
+    }
+
+    #[test]
+    fn a_fault_is_looked_at_at_both_its_ends_only_where_it_has_two() {
+        let mut desk = desk();
+        let fault = |name: &str| desk.wired().unit.fault("heater", name).unwrap();
+        let (open, scaled) = (fault("open"), fault("scaled"));
+        assert!(amps(&mut desk, &[open]).iter().all(|(_, amps)| *amps < 1e-3));
+        assert_eq!(amps(&mut desk, &[open]).len(), 18);
+        let scaled = amps(&mut desk, &[scaled]);
+        assert_eq!(scaled.len(), 36);
+        // 216 V across 30 ohm ÷ 0.9 to 264 V across 15 ohm ÷ 1.05: the fault's ohms have the tolerance of the part.
+        let lowest = scaled.iter().map(|(_, amps)| *amps).fold(f64::INFINITY, f64::min);
+        assert!((lowest - 216.0 / (30.0 / 0.9)).abs() < 0.05, "{lowest}");
+    }
+
+    #[test]
+    fn readings_outside_follow_the_circuit_and_ohms_are_taken_dead() {
+        let mut desk = desk();
+        let unit = Arc::clone(&desk.wired().unit);
+        let (water, _) = unit.reading("water").unwrap();
+        let (look, _) = unit.reading("lamp-look").unwrap();
+        let (heater, _) = unit.part("heater").unwrap();
+        let calling = desk.standing(&unit.calling);
+        let open = unit.fault("heater", "open").unwrap();
+        let first = *desk.corners(Width::Three, &[]).first().unwrap();
+        let water = Tap { unit: Unit::of("°F").unwrap(), spot: Spot::At(water), over: None, loaded: false };
+        assert_eq!(desk.read(first, &calling, &[], &[water]), Ok(vec![vec![Reading::Value(200.0)]]));
+        assert_eq!(desk.read(first, &calling, &[open], &[water]), Ok(vec![vec![Reading::Value(70.0)]]));
+        assert_eq!(desk.words(first, &calling, &[open], look), Ok(vec![1]));
+        let ohms = Tap { unit: Unit::of("ohm").unwrap(), spot: Spot::Of(heater, 0), over: None, loaded: false };
+        assert_eq!(desk.read(first, &calling, &[], &[ohms]), Err(Unread::Live));
+        let dead = desk.standing(&[Stand::LOCKED_OUT]);
+        assert_eq!(desk.read(first, &dead, &[], &[ohms]), Ok(vec![vec![Reading::Value(14.4)]]));
+        assert_eq!(desk.read(first, &dead, &[open], &[ohms]), Ok(vec![vec![Reading::OverLimit]]));
+    }
+
+    #[test]
+    fn a_set_at_both_ends_of_its_accuracy() {
+        let mut desk = desk();
+        let volts = Unit::parse("V AC").unwrap();
+        let accuracy = Accuracy { share: 0.01, counts: 3.0, step: 0.1 };
+        desk.meter.functions.push(crate::sheet::meter::Function { unit: volts, accuracy });
+        let tap = |unit| Tap { unit, spot: Spot::Between(PointId(1), PointId(2)), over: None, loaded: false };
+        let taps = [tap(volts), tap(Unit::parse("A").unwrap())];
+        let set = [Reading::Value(200.0), Reading::Value(5.0)];
+        // ±(1 % of 200 V + 3 counts of 0.1 V) is 2.3 V; of amps this meter says nothing.
+        let want = vec![vec![Reading::Value(197.7), set[1]], vec![Reading::Value(202.3), set[1]]];
+        assert_eq!(desk.ends(&taps, &set), want);
+        assert_eq!(desk.ends(&taps, &[Reading::OverLimit, set[1]]), Vec::<Vec<Reading>>::new());
+    }
+}

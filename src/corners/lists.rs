@@ -1,0 +1,109 @@
+//! Which corners are looked at.
+//!
+//! Supplies all as on the plate, low or high × parts × free readings all low or all high × what faults do at its low or high.
+//! Parts: all as on the plate, all low, all high; and each part with a tolerance low with the others high, and the reverse. All
+//! together alone would not do: a good delta bank shows no unbalance then, a real one at +5, +5, −10 % shows 4.9 %.
+
+use crate::circuit::unit::{Corner, End};
+use crate::sheet::unit::amount::Stretch;
+use crate::sheet::unit::group::Group;
+use crate::sheet::unit::model::{Effect, Fault, Given, PartId, Shows, Unit};
+
+/// Index of a corner of a [`super::Desk`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct CornerId(pub u16);
+
+/// How many corners of the parts are looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Width {
+    /// All parts together: as on the plate, low, high.
+    Three,
+    /// And each part with a tolerance against all others.
+    All,
+}
+
+/// A corner, and when it has to be looked at.
+#[derive(Debug, Clone)]
+pub(super) struct Listed {
+    pub corner: Corner,
+    /// Whether it is one of [`Width::Three`].
+    pub three: bool,
+    /// Whether it differs from the one before it in what faults do, and in nothing else.
+    pub faults_high: bool,
+}
+
+/// Every corner of a unit in a fixed order, the one as on the plate first. What does not vary on a unit is not varied.
+pub(super) fn list(unit: &Unit) -> Vec<Listed> {
+    let supplies = if unit.supplies.iter().map(|s| s.volts).chain(unit.nameplate.iter().map(|p| p.value)).any(varies) {
+        vec![End::Nominal, End::Low, End::High]
+    } else {
+        vec![End::Nominal]
+    };
+    let free: &[f64] = if unit.readings.iter().any(|r| moves(&r.good) || r.instead.iter().any(|(_, s)| moves(s))) {
+        &[0.0, 1.0]
+    } else {
+        &[0.5]
+    };
+    let faults: &[f64] = if unit.faults.iter().any(fault_varies) { &[0.0, 1.0] } else { &[0.5] };
+    let parts = parts(unit);
+    let mut listed = Vec::new();
+    for supply in supplies {
+        for (three, all, apart) in &parts {
+            for free in free {
+                for (at, share) in faults.iter().enumerate() {
+                    let corner = Corner { supply, parts: *all, apart: apart.clone(), free: *free, faults: *share };
+                    listed.push(Listed { corner, three: *three, faults_high: at > 0 });
+                }
+            }
+        }
+    }
+    listed
+}
+
+fn varies(spread: crate::sheet::unit::amount::Spread) -> bool {
+    spread.low < spread.high
+}
+
+fn moves(shows: &Shows) -> bool {
+    matches!(shows, Shows::Stretch(Stretch { low, high }) if low < high)
+}
+
+/// Whether it matters at which end a fault is looked at.
+pub(super) fn fault_varies(fault: &Fault) -> bool {
+    let wide = |stretch: &Stretch| stretch.low < stretch.high;
+    fault.shows.iter().any(|(_, shows)| moves(shows))
+        || fault.effects.iter().any(|effect| match effect {
+            Effect::Ohms(_, stretch) | Effect::Times(_, stretch) | Effect::Volts(stretch) => wide(stretch),
+            Effect::Grounded(_, along, ohms) => wide(along) || wide(ohms),
+            Effect::Opens(_) | Effect::Closes(_) | Effect::Held(_) | Effect::Lost(_) => false,
+        })
+}
+
+/// Whether it is one of three, how the parts stand, and which stand at another end.
+type Parts = (bool, End, Vec<(PartId, End)>);
+
+fn parts(unit: &Unit) -> Vec<Parts> {
+    // Elements have a tolerance of the trade where the sheet gives none.
+    let toleranced: Vec<PartId> = unit
+        .parts()
+        .filter(|(_, part)| !part.poles.is_empty())
+        .filter(|(_, part)| match part.given.get("tolerance") {
+            Some(Given::Tolerance { minus, plus, .. }) => *minus > 0.0 || *plus > 0.0,
+            _ => part.group == Group::Elements,
+        })
+        .map(|(id, _)| id)
+        .collect();
+    let mut all = vec![(true, End::Nominal, Vec::new())];
+    if toleranced.is_empty() {
+        return all;
+    }
+    all.push((true, End::Low, Vec::new()));
+    all.push((true, End::High, Vec::new()));
+    if toleranced.len() > 1 {
+        for part in toleranced {
+            all.push((false, End::High, vec![(part, End::Low)]));
+            all.push((false, End::Low, vec![(part, End::High)]));
+        }
+    }
+    all
+}
