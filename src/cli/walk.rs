@@ -2,9 +2,12 @@
 //! [`crate::walk`]'s.
 //!
 //! 1. The playbook is found by path or by name, with those it goes on to; one with errors is not walked.
-//! 2. Lines come from a thread of their own, an interrupt from the signal; both are answers.
+//! 2. Lines come from a thread of their own, an interrupt from the signal; both are answers. A `wait` runs a timer meanwhile.
 //! 3. The events of an answer are on the disk before the next question.
 
+mod terminal;
+
+use self::terminal::{CLEAR, Heard, listen, stdin_is_terminal, stdout_is_terminal, wait};
 use super::exit::{Exit, say, stop};
 use super::folder::{self, Folder, shown};
 use super::library::{Known, Survey, checked, survey};
@@ -17,16 +20,8 @@ use crate::text::problem::Problem;
 use crate::walk::keep::{self, Keep};
 use crate::walk::{Event, Reply, Walk, What};
 use std::collections::BTreeSet;
-use std::io::{BufRead, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, Sender, channel};
-
-/// Longest line taken from the terminal, in bytes; a note of some pages.
-const LONGEST_LINE: u64 = 10_000;
-
-/// Home and clear, as every terminal since ECMA-48 takes it.
-const CLEAR: &str = "\x1b[H\x1b[2J";
 
 /// Options of `walk`.
 #[derive(Debug, clap::Args)]
@@ -74,7 +69,8 @@ fn walk(args: &Args) -> Result<(), Stopped> {
         }
         (None, None) => return Err(could_not("Say which playbook to walk.")),
     };
-    let (library, book, shop) = find(&named, args)?;
+    let unit = unit_stood_at(args, record.as_deref())?;
+    let (library, book, shop) = find(&named, args, unit)?;
     let name = library.book(book).name.clone();
     let started = match &record {
         Some(events) => Walk::take_up(library, book, Arc::new(shop), events, &now()).map_err(|why| why.to_string()),
@@ -104,6 +100,20 @@ fn read_record(path: &Path) -> Result<Vec<Event>, Stopped> {
         .map_err(|line| could_not(format!("{} is no record: line {line} is no event.", shown(path))))
 }
 
+/// The unit asked for, else the one of the record.
+fn unit_stood_at<'a>(args: &'a Args, record: Option<&'a [Event]>) -> Result<Option<&'a str>, Stopped> {
+    let recorded = match record.and_then(<[Event]>::first).map(|event| &event.what) {
+        Some(What::Started { unit, .. }) if !unit.is_empty() => Some(unit.as_str()),
+        _ => None,
+    };
+    match (args.unit.as_deref(), recorded) {
+        (Some(asked), Some(recorded)) if asked != recorded => {
+            Err(could_not(format!("This record is of `{recorded}`, not of `{asked}`. Start a new walk for that one.")))
+        }
+        (asked, recorded) => Ok(asked.or(recorded)),
+    }
+}
+
 fn recorded_playbook(events: &[Event]) -> Option<String> {
     match events.first().map(|event| &event.what) {
         Some(What::Started { playbook, .. }) => Some(playbook.clone()),
@@ -125,7 +135,7 @@ fn open_record(args: &Args, name: &str) -> Result<Option<Keep>, Stopped> {
 // ---- the playbook --------------------------------------------------------------------------------
 
 /// The playbook of this name or file with all it goes on to, compiled for the unit, and the shop's sheet.
-fn find(named: &str, args: &Args) -> Result<(Arc<Library>, BookId, Shop), Stopped> {
+fn find(named: &str, args: &Args, unit: Option<&str>) -> Result<(Arc<Library>, BookId, Shop), Stopped> {
     let file = Path::new(named);
     let by_file = file.is_file() || file.extension().is_some_and(|ending| ending == "playbook");
     let root = if by_file { folder::home_of(file) } else { args.from.clone() };
@@ -140,7 +150,7 @@ fn find(named: &str, args: &Args) -> Result<(Arc<Library>, BookId, Shop), Stoppe
     let survey = survey(&folder, Some(&nothing));
     let name = if by_file { None } else { Some(named) };
     let paths = reached(&folder, &survey.outlines, name, file)?;
-    let unit = unit_of(&survey, paths.first(), args.unit.as_deref())?;
+    let unit = unit_of(&survey, paths.first(), unit)?;
     let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
     let mut books = Vec::new();
     let mut wrong = survey.problems;
@@ -250,13 +260,6 @@ fn unknown(name: &str, root: &str, outlines: &Outlines) -> Stopped {
 
 // ---- the terminal --------------------------------------------------------------------------------
 
-/// What comes from outside.
-enum Heard {
-    Line(String),
-    End,
-    Interrupt,
-}
-
 fn talk(walk: &mut Walk, first: Reply, mut keep: Option<&mut Keep>) -> Result<(), Stopped> {
     let lines = listen();
     let echo = !stdin_is_terminal();
@@ -277,18 +280,19 @@ fn talk(walk: &mut Walk, first: Reply, mut keep: Option<&mut Keep>) -> Result<()
             return Ok(());
         }
         say(&walk.prompt());
-        reply = match lines.recv() {
-            Ok(Heard::Line(line)) => {
+        let timer = if at_terminal { walk.timer() } else { None };
+        reply = match timer.map_or_else(|| lines.recv().ok(), |seconds| wait(&lines, seconds, &walk.prompt())) {
+            Some(Heard::Line(line)) => {
                 if echo {
                     say(&format!("{line}\n"));
                 }
                 walk.hear(&line, &now())
             }
-            Ok(Heard::Interrupt) => {
+            Some(Heard::Interrupt) => {
                 say("\n");
                 walk.leave_off("interrupt", &now())
             }
-            Ok(Heard::End) | Err(_) => {
+            Some(Heard::End) | None => {
                 say("\n");
                 walk.leave_off("end of input", &now())
             }
@@ -307,49 +311,6 @@ fn lost(walk: &mut Walk, keep: &Keep, error: &std::io::Error) -> Stopped {
         shown(keep.path()),
         folder::reason(Some(error))
     ))
-}
-
-/// Lines and interrupts, in the order they come.
-fn listen() -> Receiver<Heard> {
-    let (to, heard) = channel();
-    let interrupts: Sender<Heard> = to.clone();
-    // Without the handler an interrupt ends the program: every event is on the disk all the same.
-    let _ = ctrlc::set_handler(move || {
-        let _ = interrupts.send(Heard::Interrupt);
-    });
-    std::thread::spawn(move || {
-        while let Some(line) = read_line() {
-            if to.send(Heard::Line(line)).is_err() {
-                return;
-            }
-        }
-        let _ = to.send(Heard::End);
-    });
-    heard
-}
-
-/// One line of the input; `None` at its end. What is not UTF-8 is shown as such.
-#[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
-fn read_line() -> Option<String> {
-    let mut bytes = Vec::new();
-    let mut input = std::io::stdin().lock();
-    match input.by_ref().take(LONGEST_LINE).read_until(b'\n', &mut bytes) {
-        Ok(1..) => {
-            let text = String::from_utf8_lossy(&bytes);
-            Some(text.trim_end_matches(['\r', '\n']).to_owned())
-        }
-        Ok(0) | Err(_) => None,
-    }
-}
-
-#[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
-fn stdin_is_terminal() -> bool {
-    std::io::stdin().is_terminal()
-}
-
-#[expect(clippy::disallowed_methods, reason = "the terminal belongs to cli")]
-fn stdout_is_terminal() -> bool {
-    std::io::stdout().is_terminal()
 }
 
 /// Date and time by the clock of the device: `2026-11-25 10:44`.

@@ -3,7 +3,7 @@
 //! 1. [`lines`]: every test and end gets its line number and address.
 //! 2. [`roads`]: how the unit stands on the way to each line.
 //! 3. [`chart`], [`scale`] and [`card`] write what a page mostly is, with [`html`], in the words of [`words`] and [`sums`];
-//!    [`page`] puts it together.
+//!    [`page`] puts it together; [`instruments`] says what to bring to read it all.
 //! 4. [`templates`]: the templates and the style sheet. [`picture`] says which pictures may be copied beside the pages.
 //! 5. [`index`], [`guide`]: the two pages that are of no playbook.
 //! 6. [`publisher`] is the edge that writes them.
@@ -13,6 +13,7 @@ pub mod chart;
 pub mod guide;
 pub mod html;
 pub mod index;
+pub mod instruments;
 pub mod lines;
 pub mod manifest;
 pub mod obstacle;

@@ -2,6 +2,7 @@
 
 use super::card::Cards;
 use super::html::Html;
+use super::instruments::{Instrument, instruments};
 use super::lines::{Line, Lines, Part};
 use super::roads::Roads;
 use crate::language::syntax::Signal;
@@ -26,10 +27,10 @@ pub struct PlaybookPage<'a> {
     shop: &'a str,
     local_codes: &'a str,
     symptoms: &'a [String],
-    /// Dangers and warnings, with the lines they stand on.
+    /// Dangers in one box and warnings in another, each text once, with the lines it stands on.
     dangers: Value,
-    /// What the meter has to read: "V AC and ohm".
-    meter: String,
+    /// What every reading is taken with.
+    instruments: Vec<Instrument>,
     /// Tools beyond a meter, with the lines that want them.
     tools: Value,
     /// Parts a repair may want, with its line.
@@ -82,7 +83,7 @@ pub fn playbook_page<'a>(
         local_codes: &shop.local_codes,
         symptoms: &playbook.symptoms,
         dangers: dangers(&lines),
-        meter: meter(playbook),
+        instruments: instruments(playbook),
         tools: tools(&lines),
         parts: parts(&lines),
         chart: markup(chart),
@@ -165,25 +166,20 @@ fn dangers<'a>(lines: &'a Lines<'a>) -> Value {
     let mut noted = Noted::of(found);
     noted.0.sort_by_key(|((word, _), _)| *word);
     let mut html = Html::default();
+    let mut boxed = None;
     for ((signal, text), lines) in noted.0 {
-        let word = signal.word();
-        html.raw("<p class=\"signal ").raw(word).raw("\"><strong>").raw(word).raw("</strong> <span>").text(text);
-        html.raw(" <small>").line_links(lines, Part::Card).raw("</small></span></p>\n");
+        if boxed != Some(signal) {
+            if boxed.is_some() {
+                html.raw("</ul></div>\n");
+            }
+            boxed = Some(signal);
+            let word = signal.word();
+            html.raw("<div class=\"signal ").raw(word).raw("\"><strong>").raw(word).raw("</strong> <ul>\n");
+        }
+        html.raw("<li>").text(text).raw(" <small>").line_links(lines, Part::Card).raw("</small></li>\n");
+    }
+    if boxed.is_some() {
+        html.raw("</ul></div>\n");
     }
     markup(html)
-}
-
-/// What the meter has to read, each unit once, in order of lines.
-fn meter(playbook: &Playbook) -> String {
-    let mut units: Vec<String> = Vec::new();
-    let mut loaded = false;
-    for measure in playbook.tests.iter().flat_map(|test| test.measures()) {
-        let unit = measure.unit.to_string();
-        if !units.contains(&unit) {
-            units.push(unit);
-        }
-        loaded |= measure.loaded;
-    }
-    let loaded = if loaded { "; low-impedance input for the volts that say so" } else { "" };
-    if units.is_empty() { String::new() } else { format!("{}{loaded}", list(&units, "and")) }
 }

@@ -15,7 +15,7 @@ const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 19] = [
+pub const MAKINGS: [&str; 20] = [
     env!("CARGO_PKG_VERSION"),
     STYLE,
     PLAYBOOK,
@@ -28,6 +28,7 @@ pub const MAKINGS: [&str; 19] = [
     include_str!("card.rs"),
     include_str!("chart.rs"),
     include_str!("html.rs"),
+    include_str!("instruments.rs"),
     include_str!("lines.rs"),
     include_str!("page.rs"),
     include_str!("roads.rs"),

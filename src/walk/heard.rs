@@ -86,6 +86,17 @@ pub fn is_no(line: &str) -> bool {
     matches!(folded(line).as_str(), "n" | "no" | "not" | "not yet" | "no it does not")
 }
 
+/// Whether it is what a meter shows and nothing else: `120`, `2.3 A`, `1,200`, `OL`.
+#[must_use]
+pub fn is_reading(line: &str) -> bool {
+    if line.contains(|c: char| c.is_ascii_digit()) && !line.contains(char::is_alphabetic) {
+        return true;
+    }
+    let said = Unit::of("V").map(|unit| Reading::parse(line, unit));
+    use ReadingSlip::{BelowZero, NoOverLimit, WrongCurrent, WrongUnit};
+    matches!(said, Some(Ok(_) | Err(WrongUnit(_) | WrongCurrent(_) | NoOverLimit | BelowZero)))
+}
+
 /// Which of several answers was meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Picked {
@@ -273,6 +284,27 @@ mod tests {
             ("", None),
         ] {
             assert_eq!(order(typed), want, "{typed:?}");
+        }
+    }
+
+    #[test]
+    fn readings_and_what_only_begins_with_a_number() {
+        for (typed, want) in [
+            ("120", true),
+            ("-2.5", true),
+            ("1,200", true),
+            ("5-10", true),
+            ("180 °F", true),
+            ("2.3 A", true),
+            ("0.4 uA DC", true),
+            ("OL", true),
+            ("180 is all it reaches", false),
+            ("3 of 4 fans stand still", false),
+            ("240 V outlet is dead", false),
+            ("cold", false),
+            ("", false),
+        ] {
+            assert_eq!(is_reading(typed), want, "{typed:?}");
         }
     }
 

@@ -24,7 +24,14 @@ pub enum Thing {
     /// One thing to do.
     Do(String),
     /// A timer.
-    Wait(String, Option<String>),
+    Wait {
+        /// How long, in seconds.
+        seconds: f64,
+        /// The same as the author wrote it.
+        time: String,
+        /// What to watch for.
+        until: Option<String>,
+    },
     /// One wire off, so that a part is read by itself.
     WireOff(String),
     /// The measure of this number.
@@ -86,8 +93,9 @@ fn of_block(view: &View<'_>) -> Vec<Item> {
                 }
             }
             Step::Do(words, _) => push(Thing::Do(named(words)), &mut before),
-            Step::Wait { time, until, .. } => {
-                push(Thing::Wait(time.clone(), until.as_deref().map(named)), &mut before);
+            Step::Wait { seconds, time, until, .. } => {
+                let until = until.as_deref().map(named);
+                push(Thing::Wait { seconds: *seconds, time: time.clone(), until }, &mut before);
             }
             Step::Measure(at, _) => {
                 let part = match &view.place {

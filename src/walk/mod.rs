@@ -17,6 +17,7 @@ mod talk;
 mod told;
 pub mod writeup;
 
+pub use heard::ORDERS;
 pub use record::{Event, What, plain_record};
 pub use talk::{Reply, TakeUp, Walk};
 pub use writeup::WriteUp;

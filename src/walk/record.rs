@@ -30,6 +30,9 @@ pub enum What {
         title: String,
         /// Its revision date.
         revised: String,
+        /// The unit one stands at; empty where the playbook does not say which, and in records from before it was kept.
+        #[serde(skip_serializing_if = "String::is_empty", default)]
+        unit: String,
         /// A print of the texts walked, so that a record is never taken up against another text.
         print: String,
     },

@@ -175,8 +175,8 @@ impl Desk<'_> {
                 }
             }
             Thing::Do(words) => card.line("Do", words),
-            Thing::Wait(time, None) => card.line("Wait", time),
-            Thing::Wait(time, Some(until)) => card.line("Wait", &format!("{time}, or until {until}")),
+            Thing::Wait { time, until: None, .. } => card.line("Wait", time),
+            Thing::Wait { time, until: Some(until), .. } => card.line("Wait", &format!("{time}, or until {until}")),
             Thing::WireOff(part) => {
                 card.line("Do", &format!("Take one wire off {part}, so that it is read by itself."))
             }

@@ -12,8 +12,7 @@ pub use take_up::TakeUp;
 
 use super::card::Card;
 use super::heard::order;
-use super::items::Thing;
-use super::items::items;
+use super::items::{Item, Thing, items};
 use super::record::{Event, What, plain_record};
 use super::screen::{Desk, Shown, prompt};
 use super::writeup::WriteUp;
@@ -89,6 +88,7 @@ impl Walk {
             playbook: playbook.name.clone(),
             title: playbook.title.clone(),
             revised: playbook.revised.clone(),
+            unit: only(&playbook.units),
             print: take_up::print(&walk.library, book),
         };
         let mut card = Card::default();
@@ -120,6 +120,16 @@ impl Walk {
                 let (view, items) = items(&self.library, self.trail.now());
                 items.get(self.draft.item).map_or_else(String::new, |item| prompt(&self.library, view.as_ref(), item))
             }
+        }
+    }
+
+    /// How long the walk asks to wait here, in seconds; `None` where it waits for an answer only.
+    #[must_use]
+    pub fn timer(&self) -> Option<f64> {
+        let (_, items) = items(&self.library, self.trail.now());
+        match items.get(self.draft.item).filter(|_| self.stage == Stage::Steps) {
+            Some(Item { what: Thing::Wait { seconds, .. }, .. }) => Some(*seconds),
+            _ => None,
         }
     }
 
@@ -256,5 +266,13 @@ impl Walk {
     fn note(&mut self, at: &str, what: What) {
         let typed = self.typed.take();
         self.events.push(Event { at: at.to_owned(), typed, what });
+    }
+}
+
+/// The unit walked, where it is settled which.
+fn only(units: &[String]) -> String {
+    match units {
+        [unit] => unit.clone(),
+        _ => String::new(),
     }
 }

@@ -90,3 +90,15 @@ fn every_fragment_in_the_documents_is_read() {
         assert!(told.is_empty(), "{}, line {}: {told:#?}", fence.file, fence.line);
     }
 }
+
+/// The words that `?` shows in a walk stand in the guide with the same sentences.
+#[test]
+fn the_guide_lists_the_words_of_the_walk() {
+    let guide =
+        std::fs::read_to_string(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar/guide.md")).unwrap();
+    let (_, walking) = guide.split_once("## Walking it").unwrap();
+    let rows: Vec<&str> = walking.lines().skip_while(|line| !line.starts_with("|---")).skip(1).collect();
+    let rows: Vec<&str> = rows.into_iter().take_while(|line| line.starts_with('|')).collect();
+    let want: Vec<String> = ruleout::walk::ORDERS.iter().map(|(word, does)| format!("| `{word}` | {does} |")).collect();
+    assert_eq!(rows, want);
+}

@@ -337,6 +337,27 @@ fn the_program_keeps_a_record_and_takes_it_up_again() {
     kitchen.typed(&["walk", "--resume", &record], "").ends(1).says("This call has ended.");
 }
 
+/// The record holds the unit: a walk of a playbook for several is taken up without being told which. One from before it did is
+/// taken up with `--unit`, or without where there is but one; so is one whose complaint would be asked back today.
+#[test]
+fn a_record_knows_its_unit() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
+    kitchen.typed(&["walk", "booster-cold", "--records", "calls"], "").ends(1).says("--unit NAME");
+    let start = ["walk", "booster-cold", "--unit", "booster-240", "--records", "calls"];
+    kitchen.typed(&start, "cool dishes\nyes\n").ends(0).says("Left off");
+    let (name, bytes) = kitchen.files("calls").remove(0);
+    let record = format!("calls/{}", name.to_string_lossy());
+    kitchen.typed(&["walk", "--resume", &record], "pause\n").ends(0).says("Taken up");
+    let told = kitchen.typed(&["walk", "--resume", &record, "--unit", "booster-208"], "").ends(1);
+    told.says("This record is of `booster-240`, not of `booster-208`.");
+    let old = String::from_utf8(bytes).unwrap().replace("\"unit\":\"booster-240\",", "").replace("cool dishes", "120");
+    assert!(!old.contains("\"unit\""), "{old}");
+    kitchen.write("calls/old.record", &old);
+    kitchen.typed(&["walk", "--resume", "calls/old.record"], "").ends(1).says("--unit NAME");
+    let told = kitchen.typed(&["walk", "--resume", "calls/old.record", "--unit", "booster-240"], "pause\n").ends(0);
+    told.says("Taken up").says("Complaint  120");
+}
+
 /// Without a folder for records the record is printed; a playbook with errors is not walked; a name that is none is said.
 #[test]
 fn the_program_says_why_it_cannot_walk() {

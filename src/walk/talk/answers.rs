@@ -8,7 +8,7 @@ use crate::playbook::model::{End, Scale, Test};
 use crate::sheet::states::{Stand, StateId};
 use crate::trade::reading::Reading;
 use crate::walk::card::Card;
-use crate::walk::heard::{Picked, asked_back, folded, is_no, is_yes, odd_size, one_of, pick};
+use crate::walk::heard::{Picked, asked_back, folded, is_no, is_reading, is_yes, odd_size, one_of, pick};
 use crate::walk::items::{Item, Thing, items, kind_word, member, title};
 use crate::walk::record::What;
 use crate::walk::screen::{answers, measured, name_called, power_word, sides};
@@ -18,15 +18,17 @@ use std::sync::Arc;
 impl Walk {
     pub(super) fn answer(&mut self, line: &str, at: &str, card: &mut Card) {
         match self.stage {
-            Stage::Complaint => {
-                let first = self.library.book(self.book).symptoms.first();
-                let title = &self.library.book(self.book).title;
+            Stage::Complaint if is_reading(line) => {
                 let typed = line.trim();
-                let words = if typed.is_empty() { first.unwrap_or(title).clone() } else { typed.to_owned() };
-                self.note(at, What::Complaint { words });
-                self.stage = Stage::Standing;
-                self.standing_question(card);
+                card.say(&format!("{typed} is a reading, and no step has asked for one yet. Type the caller's words."));
+                card.lines("Symptoms", &self.library.book(self.book).symptoms);
+                card.say("What did the caller say? Enter alone takes the first of these.");
             }
+            Stage::Complaint if is_yes(line) || is_no(line) => {
+                card.say("Type what the caller said of the machine. Enter alone takes the first of these.");
+                card.lines("Symptoms", &self.library.book(self.book).symptoms);
+            }
+            Stage::Complaint => self.complained(line, at, card),
             Stage::Standing if is_yes(line) => {
                 let standing = self.told_standing();
                 self.note(at, What::FoundStanding { standing });
@@ -44,6 +46,16 @@ impl Walk {
             Stage::Steps => self.item(line, at, card),
             Stage::Over => {}
         }
+    }
+
+    /// Takes the line for what the caller said; an empty one for the first symptom of the playbook.
+    pub(super) fn complained(&mut self, line: &str, at: &str, card: &mut Card) {
+        let book = self.library.book(self.book);
+        let typed = line.trim();
+        let words = if typed.is_empty() { book.symptoms.first().unwrap_or(&book.title) } else { typed };
+        self.note(at, What::Complaint { words: words.to_owned() });
+        self.stage = Stage::Standing;
+        self.standing_question(card);
     }
 
     pub(super) fn item(&mut self, line: &str, at: &str, card: &mut Card) {
@@ -72,7 +84,7 @@ impl Walk {
                 }
             }
             Thing::Do(words) => self.did(line, at, words.clone()),
-            Thing::Wait(time, _) => self.did(line, at, format!("waited {time}")),
+            Thing::Wait { time, .. } => self.did(line, at, format!("waited {time}")),
             Thing::WireOff(part) => {
                 let taken = self.did(line, at, format!("one wire off {part}"));
                 if taken.is_ok() {

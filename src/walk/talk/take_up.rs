@@ -51,7 +51,9 @@ impl Walk {
         record: &[Event],
         at: &str,
     ) -> Result<(Self, Reply), TakeUp> {
-        let Some(Event { at: then, what: What::Started { print: recorded, .. }, .. }) = record.first() else {
+        let Some(Event { at: then, what: What::Started { print: recorded, unit: recorded_unit, .. }, .. }) =
+            record.first()
+        else {
             return Err(TakeUp::NoStart);
         };
         if *recorded != print(&library, book) {
@@ -59,9 +61,19 @@ impl Walk {
         }
         let refused = |why: Refused| TakeUp::Refused(why.to_string());
         let (mut walk, _) = Self::start(library, book, shop, then).map_err(refused)?;
+        if let Some(Event { what: What::Started { unit, .. }, .. }) = walk.events.first_mut()
+            && recorded_unit.is_empty()
+        {
+            unit.clear();
+        }
         for event in record.iter().skip(1) {
             match (&event.what, &event.typed) {
                 (What::LeftOff { .. } | What::TakenUp, _) => walk.events.push(event.clone()),
+                // Taken as it was then: what is asked back today may stand in an old record.
+                (What::Complaint { .. }, Some(typed)) => {
+                    walk.typed = Some(typed.clone());
+                    walk.complained(typed, &event.at, &mut Card::default());
+                }
                 (_, Some(typed)) => {
                     walk.hear(typed, &event.at);
                 }

@@ -238,3 +238,24 @@ fn the_shop_sheet_is_on_the_page() {
         assert!(seen.contains(words), "{words}");
     }
 }
+
+/// Dangers stand in one box in the head of the page, each text once with all its lines; warnings in the next.
+#[test]
+fn like_dangers_share_a_box() {
+    let more = LAMP.replace(
+        "test lamp-ohms: Lamp by itself\n  with       power locked-out, covers off\n",
+        concat!(
+            "test lamp-ohms: Lamp by itself\n  with       power live, covers off\n",
+            "  danger     120 V live parts behind this cover will kill: keep hands out, touch only with the probes.\n",
+            "  danger     The second lamp stays live and will kill: keep away from it.\n",
+            "  warning    The glass bursts and can blind: wear glasses.\n"
+        ),
+    );
+    let page = page(&Shop::built_in(), &more);
+    let head = page.split_once("id=\"before\"").unwrap().1.split_once("<dl").unwrap().0;
+    assert_eq!(head.matches("class=\"signal danger\"").count(), 1, "{head}");
+    assert_eq!(head.matches("class=\"signal warning\"").count(), 1, "{head}");
+    assert_eq!(head.matches("touch only with the probes").count(), 1, "{head}");
+    assert!(head.contains(">line 2</a>, <a href=\"#step-lamp-ohms\">line 3</a>"), "{head}");
+    assert!(head.find("stays live").unwrap() < head.find("can blind").unwrap(), "{head}");
+}
