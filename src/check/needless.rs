@@ -201,7 +201,7 @@ mod tests {
         assert!(problems.is_empty(), "{problems:?}");
         let tree = tree.unwrap();
         let states = Arc::new(States::built_in());
-        let (playbook, _) = compile(&tree, Ground { states: &states, banks: &[] });
+        let (playbook, _) = compile(&tree, Ground { states: &states, banks: &[], desks: None });
         let playbook = playbook.unwrap();
         let mut found = Vec::new();
         check(Subject { tree: &tree, playbook: &playbook, others: &Outlines::default() }, &mut found);

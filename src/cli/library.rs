@@ -9,7 +9,8 @@
 
 use super::folder::{self, Folder};
 use crate::check::{self, Subject};
-use crate::circuit::unit::{Wired, wire};
+use crate::circuit::unit::wire;
+use crate::corners::Desks;
 use crate::language::{self, syntax};
 use crate::playbook::compile::{Ground, compile};
 use crate::playbook::model::{Bank, Playbook};
@@ -103,7 +104,7 @@ pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, first: &Fi
 }
 
 /// The units of a folder that have a sheet, by name.
-pub type Units = BTreeMap<String, Arc<Wired>>;
+pub type Units = BTreeMap<String, Arc<Desks>>;
 
 /// What is known when a playbook is checked.
 #[derive(Debug, Clone, Copy)]
@@ -142,14 +143,14 @@ impl Checked {
 pub fn checked(source: &Arc<Source>, known: Known<'_>) -> Checked {
     let (plain, outline, mut problems) = load(source, known.shop, known.others);
     let named = outline.iter().flat_map(|outline| &outline.units);
-    let sheets: Vec<(&String, &Arc<Wired>)> = named.filter_map(|name| known.units.get_key_value(name)).collect();
+    let sheets: Vec<(&String, &Arc<Desks>)> = named.filter_map(|name| known.units.get_key_value(name)).collect();
     if !sheets.is_empty() {
         // What is wrong is told with the sheets known, where there are any.
         problems.clear();
     }
     let mut on_sheet = BTreeMap::new();
-    for (name, wired) in sheets {
-        let (playbook, told) = load_on(source, wired, known.others);
+    for (name, desks) in sheets {
+        let (playbook, told) = load_on(source, desks, known.others);
         problems.extend(told);
         on_sheet.extend(playbook.map(|playbook| (name.clone(), playbook)));
     }
@@ -158,12 +159,13 @@ pub fn checked(source: &Arc<Source>, known: Known<'_>) -> Checked {
 
 /// One playbook compiled for a unit with a sheet, and what is wrong with it there.
 #[must_use]
-pub fn load_on(source: &Arc<Source>, wired: &Wired, others: &Outlines) -> (Option<Playbook>, Vec<Problem>) {
+pub fn load_on(source: &Arc<Source>, desks: &Desks, others: &Outlines) -> (Option<Playbook>, Vec<Problem>) {
     let (tree, mut problems) = language::parse(source);
     let Some(tree) = tree else { return (None, problems) };
+    let wired = desks.wired();
     let banks: Vec<Bank> =
         wired.unit.banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect();
-    let (playbook, told) = compile(&tree, Ground { states: &wired.unit.states, banks: &banks });
+    let (playbook, told) = compile(&tree, Ground { states: &wired.unit.states, banks: &banks, desks: Some(desks) });
     problems.extend(told);
     let problems = match &playbook {
         Some(playbook) => {
@@ -190,7 +192,7 @@ pub fn load(source: &Arc<Source>, shop: &Shop, others: &Outlines) -> (Option<Pla
 }
 
 fn compiled(tree: &syntax::Playbook, shop: &Shop) -> (Option<Playbook>, Vec<Problem>) {
-    compile(tree, Ground { states: &shop.table, banks: &[] })
+    compile(tree, Ground { states: &shop.table, banks: &[], desks: None })
 }
 
 /// The shop sheet of a folder; without one, what goes for any shop.
@@ -224,7 +226,8 @@ pub fn read_units(folder: &Folder, shop: &Shop) -> (Units, Vec<Problem>) {
         let (wired, more) = wire(&Arc::new(unit));
         told.extend(more);
         if !told.iter().any(Problem::is_error) {
-            units.insert(wired.unit.name.clone(), Arc::new(wired));
+            let desks = Desks::new(&Arc::new(wired), &shop.meter);
+            units.insert(desks.wired().unit.name.clone(), Arc::new(desks));
         }
         problems.extend(told);
     }

@@ -195,7 +195,7 @@ impl<'a> Press<'a> {
     /// The fingerprint of all the pages of a playbook are made from; `clean` where it has no problem at all.
     fn inputs(&self, source: &Source, outline: &Outline, known: Known<'_>, clean: bool) -> Fingerprint {
         let sheets = outline.units.iter().filter_map(|name| known.units.get(name));
-        let sheets = sheets.map(|wired| wired.unit.source.text().as_bytes());
+        let sheets = sheets.map(|desks| desks.wired().unit.source.text().as_bytes());
         let joined = joined(outline, known.others);
         let clean: &[u8] = if clean { b"clean" } else { b"warned" };
         let own = [self.ground.bytes(), clean, source.text().as_bytes(), joined.as_bytes()];

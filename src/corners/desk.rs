@@ -57,6 +57,8 @@ pub struct Desk {
     wired: Arc<Wired>,
     meter: Meter,
     corners: Arc<[Listed]>,
+    /// Corners asked for beside those: ids go on behind the list.
+    more: Vec<Corner>,
     /// Made when a corner is first looked at.
     benches: Vec<Option<Bench>>,
     stood: BTreeMap<Case, Result<Arc<Stood>, Unread>>,
@@ -68,7 +70,14 @@ impl Desk {
     pub fn new(wired: &Arc<Wired>, meter: &Meter) -> Self {
         let corners: Arc<[Listed]> = list(&wired.unit).into();
         let benches = vec![None; corners.len()];
-        Self { wired: Arc::clone(wired), meter: meter.clone(), corners, benches, stood: BTreeMap::new() }
+        Self {
+            wired: Arc::clone(wired),
+            meter: meter.clone(),
+            corners,
+            more: Vec::new(),
+            benches,
+            stood: BTreeMap::new(),
+        }
     }
 
     /// The unit.
@@ -97,9 +106,21 @@ impl Desk {
 
     /// A corner.
     #[must_use]
-    #[expect(clippy::indexing_slicing, reason = "ids are handed out by `corners`, within the table")]
+    #[expect(clippy::indexing_slicing, reason = "ids are handed out by `corners` and `at`, within the two tables")]
     pub fn corner(&self, id: CornerId) -> &Corner {
-        &self.corners[usize::from(id.0)].corner
+        let at = usize::from(id.0);
+        self.corners.get(at).map_or_else(|| &self.more[at - self.corners.len()], |listed| &listed.corner)
+    }
+
+    /// A corner of one's own: a supply at other volts than the ends of the plate.
+    pub fn at(&mut self, corner: &Corner) -> CornerId {
+        let known = self.more.iter().position(|known| known == corner);
+        let at = known.unwrap_or_else(|| {
+            self.more.push(corner.clone());
+            self.benches.push(None);
+            self.more.len() - 1
+        });
+        CornerId(u16::try_from(self.corners.len() + at).unwrap_or(u16::MAX))
     }
 
     /// How a unit stands with these states and what they need, all others at home.
@@ -137,9 +158,12 @@ impl Desk {
 
     fn bench(&mut self, corner: CornerId) -> Option<&mut Bench> {
         let at = usize::from(corner.0);
-        let listed = self.corners.get(at)?;
+        let corner = match self.corners.get(at) {
+            Some(listed) => &listed.corner,
+            None => self.more.get(at - self.corners.len())?,
+        };
         let bench = self.benches.get_mut(at)?;
-        Some(bench.get_or_insert_with(|| Bench::new(&self.wired, listed.corner.clone())))
+        Some(bench.get_or_insert_with(|| Bench::new(&self.wired, corner.clone())))
     }
 
     /// Every set of readings the taps may show together, in the taps' units: several where contacts chatter, a probe floats

@@ -51,7 +51,14 @@ pub(super) fn list(unit: &Unit) -> Vec<Listed> {
         for (three, all, apart) in &parts {
             for free in free {
                 for (at, share) in faults.iter().enumerate() {
-                    let corner = Corner { supply, parts: *all, apart: apart.clone(), free: *free, faults: *share };
+                    let corner = Corner {
+                        supply,
+                        volts: Vec::new(),
+                        parts: *all,
+                        apart: apart.clone(),
+                        free: *free,
+                        faults: *share,
+                    };
                     listed.push(Listed { corner, three: *three, faults_high: at > 0 });
                 }
             }

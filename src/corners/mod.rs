@@ -5,14 +5,17 @@
 //!    faults.
 //! 3. [`Desk::read`] (the entry): every set of readings a few taps may show together at one corner.
 //! 4. [`Desk::ends`]: the same set as far off as the meter may be.
+//! 5. [`Desks`]: one for each thread that reads on the same unit.
 //!
 //! Corners, not every value between: exact where a linear circuit's reading is monotone in each resistance.
 
 mod desk;
 mod lists;
+mod pool;
 mod tap;
 
 pub use crate::circuit::unit::{Corner, End};
 pub use desk::{Desk, Unread};
 pub use lists::{CornerId, Width};
+pub use pool::Desks;
 pub use tap::{Spot, Tap, tap};

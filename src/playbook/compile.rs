@@ -5,6 +5,7 @@
 //! 3. Every reading gets a slot, over all tests, since a sum may use one of an earlier test.
 //! 4. Tests: what is asked, how its outcome lines lie, where they lead.
 //! 5. Repairs, adjusts and escalations.
+//! 6. With the sheet of a unit, `normal` gets its numbers.
 //!
 //! What is wrong is told and left out; the rest is compiled, so that later checks run on it.
 
@@ -13,8 +14,10 @@ use super::model::{
     Bank, BankId, Branch, Coverage, Cures, End, Leave, Members, Playbook, Scale, Slot, Step, Takes, Test, TestId,
 };
 use super::names::Names;
+use super::normal;
 use super::question::{self, seconds};
 use super::settings;
+use crate::corners::Desks;
 use crate::language::syntax::{self, Block, BlockKind, For, Limit, OutcomeKind, Says, Setting, When, Word};
 use crate::sheet::states::{Stand, States};
 use crate::text::english::nearest;
@@ -54,6 +57,8 @@ pub struct Ground<'a> {
     pub states: &'a Arc<States>,
     /// Banks of identical parts of the unit.
     pub banks: &'a [Bank],
+    /// The unit itself with the shop's meter, where it has a sheet.
+    pub desks: Option<&'a Desks>,
 }
 
 /// Compiles a playbook. `None` where there is no test to start with.
@@ -63,7 +68,10 @@ pub fn compile(tree: &syntax::Playbook, ground: Ground<'_>) -> (Option<Playbook>
     let names = Names::read(tree, &mut problems);
     let states = settings::states_of(tree, ground.states);
     let mut compiler = Compiler { tree, ground, names, states, told: BTreeMap::new(), slots: Vec::new(), problems };
-    let playbook = compiler.playbook();
+    let mut playbook = compiler.playbook();
+    if let (Some(playbook), Some(desks)) = (&mut playbook, ground.desks) {
+        desks.at_one(|desk| normal::settle(playbook, desk));
+    }
     (playbook, compiler.problems)
 }
 
@@ -141,17 +149,20 @@ impl<'a> Compiler<'a> {
                 _ => None,
             })
             .collect();
-        let (takes, scale, coverage) = match judged {
-            Some(judged) => {
-                let limits: Vec<(OutcomeKind, &Limit)> = lines
-                    .iter()
-                    .filter_map(|(kind, when, _, _)| match when {
-                        When::Limit(limit) => Some((*kind, limit)),
-                        When::Answer(_) => None,
-                    })
-                    .collect();
-                limits::lay(self.tree, &limits, judged, &mut self.problems)
-            }
+        let bounds = judged.map(|judged| {
+            let limits: Vec<(OutcomeKind, &Limit)> = lines
+                .iter()
+                .filter_map(|(kind, when, _, _)| match when {
+                    When::Limit(limit) => Some((*kind, limit)),
+                    When::Answer(_) => None,
+                })
+                .collect();
+            limits::bounds(self.tree, &limits, judged, &mut self.problems)
+        });
+        let laid = bounds.as_ref().map(|bounds| (bounds.lay(None, None), bounds.unit));
+        let (takes, scale, coverage) = match laid {
+            Some((laid, unit)) if laid.judged => (laid.takes, Scale::Judged(unit), laid.coverage),
+            Some((laid, unit)) => (laid.takes, Scale::Numbers(unit), laid.coverage),
             None => (vec![Takes::Answer; lines.len()], Scale::Answers, Coverage::default()),
         };
         let branches = lines
@@ -183,6 +194,10 @@ impl<'a> Compiler<'a> {
             question,
             branches,
             scale,
+            bounds,
+            good_reads: None,
+            moving: None,
+            no_normal: None,
             coverage,
             cannot: cannot.map(|(target, span)| (self.names.target(target, &mut self.problems), span)),
             takes: time(block),

@@ -1,8 +1,8 @@
-//! Outcome lines to branches: limits in the unit of the test, bands laid out, answers as words.
+//! Outcome lines to limits, in the unit of the test.
 
-use super::bands::{Domain, Layout, Spec, lay_out};
-use super::model::{Coverage, Scale, Takes};
-use crate::language::syntax::{Amount, Limit, LimitKind, OutcomeKind, Playbook, Side};
+use super::bands::{Domain, Spec};
+use super::bounds::{Bound, Bounds};
+use crate::language::syntax::{Amount, Limit, LimitKind, OutcomeKind, Playbook};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::trade::dimension::Dimension;
@@ -49,77 +49,31 @@ impl Judged {
     }
 }
 
-/// What the outcome lines of a measuring test take, in their order, and how a reading picks one.
-pub(super) fn lay(
+/// The limits of a measuring test, in the order of its lines; what can't be read is told.
+pub(super) fn bounds(
     tree: &Playbook,
     lines: &[(OutcomeKind, &Limit)],
     judged: Judged,
     problems: &mut Vec<Problem>,
-) -> (Vec<Takes>, Scale, Coverage) {
-    let specs: Vec<Option<Spec>> = lines.iter().map(|(_, limit)| spec(tree, limit, judged, problems)).collect();
-    let by_technician = lines.iter().any(|(_, limit)| matches!(limit.kind, LimitKind::Normal { .. }));
-    let of_kind = |all: bool| -> (Vec<usize>, Layout) {
-        let which: Vec<usize> = lines
-            .iter()
-            .enumerate()
-            .filter(|(at, (kind, _))| (*kind == OutcomeKind::All) == all && specs.get(*at).is_some_and(Option::is_some))
-            .map(|(at, _)| at)
-            .collect();
-        let mine: Vec<Spec> = which.iter().filter_map(|at| specs.get(*at).copied().flatten()).collect();
-        let layout = lay_out(&mine, judged.domain());
-        (which, layout)
-    };
-
-    let mut takes: Vec<Takes> = lines
+) -> Bounds {
+    let mut at: Vec<String> = Vec::new();
+    let lines = lines
         .iter()
-        .map(|(_, limit)| match limit.kind {
-            LimitKind::Normal { side, .. } => Takes::Judged(side),
-            _ => Takes::Numbers { stretches: Vec::new(), over_limit: false },
+        .map(|(kind, limit)| {
+            let bound = match &limit.kind {
+                LimitKind::Normal { side, at: None } => Some(Bound::Normal(*side)),
+                LimitKind::Normal { side, at: Some(name) } => {
+                    if !at.iter().any(|known| known == name.as_str()) {
+                        at.push(name.as_str().to_owned());
+                    }
+                    Some(Bound::NormalAt(*side))
+                }
+                _ => spec(tree, limit, judged, problems).map(Bound::Fixed),
+            };
+            (*kind, bound)
         })
         .collect();
-    let (which, layout) = of_kind(false);
-    let (which_all, layout_all) = of_kind(true);
-    for (which, layout) in [(&which, &layout), (&which_all, &layout_all)] {
-        for (nth, at) in which.iter().enumerate() {
-            if let (Some(slot), Some(stretches)) = (takes.get_mut(*at), layout.stretches.get(nth)) {
-                *slot = Takes::Numbers { stretches: stretches.clone(), over_limit: layout.over_limit == Some(nth) };
-            }
-        }
-    }
-
-    let any_slip =
-        specs.iter().zip(lines).any(|(spec, (_, l))| spec.is_none() && !matches!(l.kind, LimitKind::Normal { .. }));
-    let coverage = if by_technician {
-        Coverage { sides: sides_missing(lines), ..Coverage::default() }
-    } else if any_slip || which.is_empty() {
-        // A line that could not be read would leave a false gap.
-        Coverage::default()
-    } else {
-        let original = |nth: usize| which.get(nth).copied().unwrap_or(nth);
-        Coverage {
-            gaps: layout.gaps,
-            over_limit_gap: layout.over_limit_gap,
-            sides: Vec::new(),
-            overlaps: layout.overlaps.iter().map(|(a, b, s)| (original(*a), original(*b), *s)).collect(),
-        }
-    };
-    let scale = if by_technician { Scale::Judged(judged.unit) } else { Scale::Numbers(judged.unit) };
-    (takes, scale, coverage)
-}
-
-/// Without a sheet `normal` is a stretch at an unknown place: its three sides cover everything; numbers mixed with it
-/// can be checked only once there is a sheet.
-fn sides_missing(lines: &[(OutcomeKind, &Limit)]) -> Vec<Side> {
-    let outcomes = || lines.iter().filter(|(kind, _)| *kind != OutcomeKind::All);
-    if outcomes().any(|(_, limit)| !matches!(limit.kind, LimitKind::Normal { .. } | LimitKind::OverLimit)) {
-        return Vec::new();
-    }
-    [Side::Below, Side::Within, Side::Above]
-        .into_iter()
-        .filter(|side| {
-            !outcomes().any(|(_, limit)| matches!(limit.kind, LimitKind::Normal { side: s, .. } if s == *side))
-        })
-        .collect()
+    Bounds { lines, at, unit: judged.unit, domain: judged.domain() }
 }
 
 fn spec(tree: &Playbook, limit: &Limit, judged: Judged, problems: &mut Vec<Problem>) -> Option<Spec> {

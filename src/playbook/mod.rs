@@ -2,21 +2,27 @@
 //!
 //! 1. [`compile::compile`] is the entry: syntax tree in, compiled playbook and problems out.
 //! 2. `names`, `settings`, `question`, `sums`, `limits` resolve a kind of line each; each holds its rules.
-//! 3. [`bands`] lays limits out: which line takes which numbers, what is left over, what is claimed twice.
-//! 4. [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
-//! 5. [`arithmetic`] works a `calculate` line out, for the compiler and for the walk.
-//! 6. [`ways`] plans how a unit gets from one standing to the next, and home.
+//! 3. [`bounds`] and [`bands`] lay limits out: which line takes which numbers, what is left over, what is claimed twice.
+//! 4. [`normal`] works out on the sheet of a unit what a good one reads at each test ([`takings`]), [`moving`] the same by the
+//!    volts just read, and the lines are laid out again.
+//! 5. [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
+//! 6. [`arithmetic`] works a `calculate` line out, for the compiler and for the walk.
+//! 7. [`ways`] plans how a unit gets from one standing to the next, and home.
 
 pub mod arithmetic;
 pub mod bands;
+pub mod bounds;
 pub mod compile;
 mod limits;
 pub mod model;
+pub mod moving;
 mod names;
+pub mod normal;
 pub mod outline;
 mod question;
 mod settings;
 mod sums;
+pub mod takings;
 pub mod ways;
 
 use crate::text::rule::Rule;

@@ -3,10 +3,12 @@
 //! Everything is an index into a table of the same playbook; a place leads back to the author's line.
 //! INVARIANT: every id handed out by the compiler is within its table; the accessors lean on it.
 
+use super::bounds::Bounds;
+use super::moving::Moving;
+use super::normal::{NoNormal, Normal};
 use crate::language::syntax::{BlockKind, OutcomeKind, OverKind, Probes, Side, Signal};
 use crate::sheet::states::{Stand, States};
 use crate::text::source::{Place, Source, Span};
-use crate::trade::reading::Reading;
 use crate::trade::unit::Unit;
 use std::sync::Arc;
 
@@ -165,6 +167,14 @@ pub struct Test {
     pub branches: Vec<Branch>,
     /// How an answer picks a branch.
     pub scale: Scale,
+    /// The limits as written; `None` where answers are words.
+    pub bounds: Option<Bounds>,
+    /// What a good unit reads, where a sheet says it: over every corner, in the states of the test.
+    pub good_reads: Option<Normal>,
+    /// Limits that go with a reading of the supply. What the branches take is then as on the nameplate.
+    pub moving: Option<Arc<Moving>>,
+    /// Why the sheet does not say what a good unit reads.
+    pub no_normal: Option<NoNormal>,
     /// What no outcome line takes, and what two lines claim.
     pub coverage: Coverage,
     /// "Can't get in there": where to, and the line. `None`: the shop's hand-over.
@@ -395,22 +405,6 @@ pub enum Scale {
     Numbers(Unit),
     /// The technician judges by the rating plate and the drawing; the reading is in this unit.
     Judged(Unit),
-}
-
-impl Test {
-    /// The branch a reading falls on, by the numbers. `None` on a judged scale, or where no line takes it.
-    /// Of `all` lines only the first that takes it; the caller decides whether every member is in it.
-    #[must_use]
-    pub fn branch_of(&self, reading: Reading, kinds: &[OutcomeKind]) -> Option<usize> {
-        self.branches.iter().position(|branch| {
-            kinds.contains(&branch.kind)
-                && match (&branch.takes, reading) {
-                    (Takes::Numbers { stretches, .. }, Reading::Value(value)) => stretches.iter().any(|s| s.has(value)),
-                    (Takes::Numbers { over_limit, .. }, Reading::OverLimit) => *over_limit,
-                    _ => false,
-                }
-        })
-    }
 }
 
 /// A repair, adjust or escalation.

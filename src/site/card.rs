@@ -10,8 +10,11 @@ use super::sums::sum_words;
 use super::words::{one_wire_off, time, watched};
 use crate::engine::view::ahead;
 use crate::language::syntax::BlockKind;
+use crate::playbook::bounds::Good;
 use crate::playbook::model::{End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
 use crate::sheet::shop::Shop;
+use crate::trade::quantity::{computed, plain};
+use crate::trade::reading::Reading;
 
 /// Makes the cards of one page.
 #[derive(Clone, Copy)]
@@ -62,6 +65,9 @@ impl Cards<'_> {
             html.raw("<p class=\"sum\"><span>Work out</span> ");
             html.text(&sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone()));
             html.raw(", in ").text(&unit.to_string()).raw("</p>\n");
+        }
+        if let Some(by) = moving_words(test) {
+            html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
         }
         if let Some(by) = judged_by(test) {
             html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
@@ -302,6 +308,22 @@ impl Html {
 #[must_use]
 pub fn picture_address(file: &str) -> String {
     file.split('/').map(address).collect::<Vec<_>>().join("/")
+}
+
+/// Limits that go with the volts just read: what a good unit reads at a few of them, and at which the scale below is drawn.
+fn moving_words(test: &Test) -> Option<String> {
+    let (moving, unit) = (test.moving.as_ref()?, test.bounds.as_ref()?.unit());
+    let row = |(reads, good): (f64, Good)| {
+        let reads = Reading::Value(computed((reads * 10.0).round() / 10.0)).told(moving.unit);
+        format!("at {reads} {} to {} {unit}", plain(good.low), plain(good.high))
+    };
+    let rows: Vec<String> = moving.rows().step_by(2).map(row).collect();
+    let plate = Reading::Value(computed((moving.reads_on_plate * 10.0).round() / 10.0)).told(moving.unit);
+    Some(format!(
+        "Normal goes with the {} you wrote down: {}. In between take what lies in between. The numbers below are those at {plate}.",
+        moving.name,
+        rows.join(", ")
+    ))
 }
 
 /// What `normal` goes by, where no sheet gives its numbers.

@@ -150,7 +150,7 @@ mod tests {
             text.push_str("escalate e: E\nto lead\nbecause x\n");
             let shop = Shop::built_in();
             let (tree, _) = parse(&Source::new("one.playbook", text));
-            let (playbook, _) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &[] });
+            let (playbook, _) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &[], desks: None });
             let found = instruments(&playbook.unwrap());
             let told: Vec<String> = found.iter().map(|i| format!("{}: {}", i.name, i.reads)).collect();
             assert_eq!(told, *want, "{measures:?}");

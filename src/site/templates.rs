@@ -15,7 +15,7 @@ const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 20] = [
+pub const MAKINGS: [&str; 39] = [
     env!("CARGO_PKG_VERSION"),
     STYLE,
     PLAYBOOK,
@@ -35,6 +35,25 @@ pub const MAKINGS: [&str; 20] = [
     include_str!("scale.rs"),
     include_str!("sums.rs"),
     include_str!("words.rs"),
+    include_str!("../circuit/change.rs"),
+    include_str!("../circuit/meter.rs"),
+    include_str!("../circuit/network.rs"),
+    include_str!("../circuit/nodal.rs"),
+    include_str!("../circuit/solver.rs"),
+    include_str!("../circuit/unit/bench.rs"),
+    include_str!("../circuit/unit/outside.rs"),
+    include_str!("../circuit/unit/ratings.rs"),
+    include_str!("../circuit/unit/stood.rs"),
+    include_str!("../circuit/unit/wired.rs"),
+    include_str!("../corners/desk.rs"),
+    include_str!("../corners/lists.rs"),
+    include_str!("../corners/tap.rs"),
+    include_str!("../playbook/arithmetic.rs"),
+    include_str!("../playbook/bands.rs"),
+    include_str!("../playbook/bounds.rs"),
+    include_str!("../playbook/moving.rs"),
+    include_str!("../playbook/normal.rs"),
+    include_str!("../playbook/takings.rs"),
     include_str!("../playbook/ways.rs"),
 ];
 

@@ -64,7 +64,7 @@ impl Shop {
         let Some(tree) = tree else { return problems };
         let mut others = self.others.clone();
         others.add(Outline::of(&tree));
-        let (playbook, told) = compile(&tree, Ground { states: &self.states, banks: &self.banks });
+        let (playbook, told) = compile(&tree, Ground { states: &self.states, banks: &self.banks, desks: None });
         problems.extend(told);
         let mut problems = match &playbook {
             Some(playbook) => check(Subject { tree: &tree, playbook, others: &others }, problems),

@@ -43,7 +43,7 @@ fn compiled(path: &str, shop: &Shop) -> Arc<Playbook> {
     let (tree, problems) = parse(&Source::new(path, text));
     assert!(problems.is_empty(), "{path}: {:?}", problems.iter().map(|p| &p.message).collect::<Vec<_>>());
     let banks = [Bank { name: "zone".to_owned(), members: vec![1, 2, 3] }];
-    let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &banks });
+    let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &banks, desks: None });
     let errors: Vec<_> = problems.iter().filter(|p| p.is_error()).map(|p| &p.message).collect();
     assert!(errors.is_empty(), "{path}: {errors:?}");
     Arc::new(playbook.unwrap())

@@ -29,6 +29,8 @@ pub enum End {
 pub struct Corner {
     /// Supplies and the rest of the rating plate.
     pub supply: End,
+    /// Supplies that stand at volts of their own: which, as a share of the volts on the plate.
+    pub volts: Vec<(usize, f64)>,
     /// The ohms (of a capacitor, the size) of all parts with a tolerance.
     pub parts: End,
     /// Parts that stand at another end than the others.
@@ -43,7 +45,7 @@ impl Corner {
     /// Everything in the middle.
     #[must_use]
     pub fn nominal() -> Self {
-        Self { supply: End::Nominal, parts: End::Nominal, apart: Vec::new(), free: 0.5, faults: 0.5 }
+        Self { supply: End::Nominal, volts: Vec::new(), parts: End::Nominal, apart: Vec::new(), free: 0.5, faults: 0.5 }
     }
 
     /// A number of the rating plate here.
@@ -89,7 +91,8 @@ impl Bench {
         let mut standing = Vec::new();
         for (at, supply) in wired.unit.supplies.iter().enumerate() {
             if let Some(id) = wired.supply(at) {
-                let share = corner.of(&supply.volts) / supply.volts.nominal;
+                let own = corner.volts.iter().find(|(of, _)| *of == at).map(|(_, share)| *share);
+                let share = own.unwrap_or_else(|| corner.of(&supply.volts) / supply.volts.nominal);
                 standing.push(Change { at: At::Supply(id), effect: Effect::Tolerance(share) });
             }
         }

@@ -1,5 +1,7 @@
 //! A meter's accuracy, ±(percent of the reading + counts of the last digit).
 
+use crate::trade::quantity::computed;
+
 /// The accuracy of one function of a meter.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Accuracy {
@@ -24,5 +26,37 @@ impl Accuracy {
     pub fn window(self, value: f64) -> (f64, f64) {
         let off = self.off(value);
         (value - off, value + off)
+    }
+}
+
+/// A stretch rounded outwards to whole steps: 29.31 to 35.76 in steps of 0.1 is 29.3 to 35.8. Where the step is zero it stays.
+#[must_use]
+pub fn outwards(low: f64, high: f64, step: f64) -> (f64, f64) {
+    if step <= 0.0 {
+        return (low, high);
+    }
+    // Rounded first, so that 30 worked out as 29.999999999 stays 30.
+    let down = |value: f64| computed(computed(value / step).floor() * step);
+    let up = |value: f64| computed(computed(value / step).ceil() * step);
+    (if low.is_finite() { down(low) } else { low }, if high.is_finite() { up(high) } else { high })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn outwards_to_the_step() {
+        for (low, high, step, want) in [
+            (29.31, 35.76, 0.1, (29.3, 35.8)),
+            (29.999_999_999_9, 36.000_000_000_1, 0.1, (30.0, 36.0)),
+            (-0.25, 0.25, 0.1, (-0.3, 0.3)),
+            (10.83, 10.83, 0.1, (10.8, 10.9)),
+            (41.2, 44.8, 1.0, (41.0, 45.0)),
+            (1.0, f64::INFINITY, 0.1, (1.0, f64::INFINITY)),
+            (1.234, 5.678, 0.0, (1.234, 5.678)),
+        ] {
+            assert_eq!(outwards(low, high, step), want, "{low} {high} {step}");
+        }
     }
 }

@@ -31,7 +31,7 @@ fn compiled(text: &str) -> Arc<Playbook> {
     assert!(told.is_empty(), "{told:?}");
     let states = Arc::new(States::built_in());
     let banks = [Bank { name: "zone".to_owned(), members: vec![1, 2, 3] }];
-    let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &states, banks: &banks });
+    let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &states, banks: &banks, desks: None });
     let errors: Vec<&str> = problems.iter().filter(|p| p.is_error()).map(|p| p.message.as_str()).collect();
     assert!(errors.is_empty(), "{errors:?}");
     Arc::new(playbook.unwrap())

@@ -12,7 +12,7 @@ use ruleout::text::source::Source;
 fn page(shop: &Shop, text: &str) -> String {
     let (tree, _) = parse(&Source::new("playbooks/family/one.playbook", text));
     let tree = tree.expect("a playbook");
-    let (playbook, _) = compile(&tree, Ground { states: &shop.table, banks: &[] });
+    let (playbook, _) = compile(&tree, Ground { states: &shop.table, banks: &[], desks: None });
     let playbook = playbook.expect("a compiled playbook");
     let unit = playbook.units.first().map(String::as_str);
     let view = playbook_page(&playbook, unit, shop, &|name| format!("../{name}/any.html"));
