@@ -8,6 +8,7 @@ use crate::sheet::shop::{self, Shop};
 use crate::sheet::unit::{self, model::FaultId, model::Unit};
 use crate::text::english::{list, nearest, ticked};
 use crate::text::problem::{Problem, tidy};
+use crate::trade::quantity::plain;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -147,7 +148,34 @@ fn words(sheet: &TechSheet) -> String {
     for told in &sheet.standings {
         text.push_str(&standing(told));
     }
+    text.push_str(&faults(sheet));
     text.push_str("\nWorked out from the sheet, as on the rating plate, steady state: no flame, refrigerant, heat, gas or time.\n");
+    text
+}
+
+/// The faults with how often they are seen, and those struck out.
+fn faults(sheet: &TechSheet) -> String {
+    let mut text = String::new();
+    let names = sheet.faults.iter().map(|fault| &fault.name).chain(sheet.struck.iter().map(|(name, _)| name));
+    let width = names.map(|name| name.chars().count()).max().unwrap_or(0);
+    if !sheet.faults.is_empty() {
+        text.push_str("\nFaults, and how often they are seen\n");
+    }
+    for fault in &sheet.faults {
+        let often = match fault.seen {
+            Some(seen) => plain(seen),
+            None if fault.usual => "usual; this sheet says nothing of it".to_owned(),
+            None => "not said".to_owned(),
+        };
+        let goes = fault.comes_and_goes.map(|when| format!(", comes and goes: {when}")).unwrap_or_default();
+        text.push_str(&format!("  {:width$}  {often}{goes}\n", fault.name));
+    }
+    if !sheet.struck.is_empty() {
+        text.push_str("\nUsual faults it never has\n");
+    }
+    for (name, reason) in &sheet.struck {
+        text.push_str(&format!("  {name:width$}  {reason}\n"));
+    }
     text
 }
 

@@ -135,8 +135,9 @@ impl Asked {
     }
 
     fn number(&self, reading: &str, unit: &str) -> f64 {
+        let difference = self.wired.unit.reading(reading).unwrap().1.difference;
         match self.shows(reading)[0] {
-            Shown::Number(Reading::Value(value)) => from_base(value, Measured::parse(unit).unwrap(), false),
+            Shown::Number(Reading::Value(value)) => from_base(value, Measured::parse(unit).unwrap(), difference),
             other => panic!("{reading} shows {other:?}"),
         }
     }
@@ -289,6 +290,73 @@ fn a_switch_that_waits_for_a_reading() {
     assert_eq!(lost.word("what-runs"), "fan only");
 }
 
+/// A difference of temperatures is not moved with the zero of the scale: 18 °F less is 18 °F less, and 22 °F of dew with
+/// 10 °F of superheat is a line at 32 °F.
+#[test]
+fn a_difference_of_temperatures() {
+    let (wired, _) = read("tests/cases/unit/cold-shelf-120.yaml", &Shop::built_in());
+    let calling = [("cold", "on")];
+    for (corner, expected) in [(0.0, 8.0), (0.5, 10.0), (1.0, 12.0)] {
+        let asked = ask(&wired, Corner { free: corner, ..Corner::nominal() }, &calling, &[]);
+        near(asked.number("superheat", "°F"), expected, 1e-9, "superheat");
+        near(asked.number("superheat-worked", "°F"), expected, 1e-9, "superheat worked out");
+        near(asked.number("line-worked", "°F"), 22.0 + expected, 1e-9, "the line");
+    }
+    let iced = ask(&wired, Corner::nominal(), &calling, &["coil iced"]);
+    near(iced.number("superheat", "°F"), 1.0, 1e-9, "iced");
+    let starved = ask(&wired, Corner::nominal(), &calling, &["coil starved"]);
+    near(starved.number("superheat", "°F"), 23.4, 1e-9, "13 °C of superheat");
+    near(starved.number("box-air", "°F"), 42.0, 1e-9, "a limit on a difference");
+    for (at, expected) in [(1, 18.0), (3, 162.0), (4, 18.0)] {
+        let plate = &wired.unit.nameplate[at].value;
+        near(plate.said(plate.nominal), expected, 1e-9, &wired.unit.nameplate[at].name);
+    }
+    // The capacitor's fault is meant, not what a capacitor does; and an answer with `and` in it is one answer.
+    let weak = ask(&wired, Corner::nominal(), &calling, &["run-capacitor weak"]);
+    near(weak.number("box-air", "°F"), 40.0, 1e-9, "with a weak capacitor");
+    let good = ask(&wired, Corner::nominal(), &calling, &[]);
+    assert_eq!(good.word("what-runs"), "compressor and fan");
+    near(good.number("box-air", "°F"), 37.0, 1e-9, "good");
+    let no_fan = ask(&wired, Corner::nominal(), &calling, &["fan open"]);
+    near(no_fan.number("box-air", "°F"), 50.0, 1e-9, "compressor alone");
+}
+
+/// Usual faults nobody spoke of: one advice a group, with lines that silence it.
+#[test]
+fn usual_faults_left_out() {
+    let text = fs::read_to_string(here("playbooks/units/booster-208.yaml")).unwrap();
+    let faults = text.find("\nfaults:").unwrap();
+    let read = |text: &str| unit::read(&Source::new("booster-208.yaml", text), &the_shop()).1;
+    let silent = format!("{}\nfaults:\n  mains:\n    low: {{ volts: 170 V }}\n", &text[..faults]);
+    let told: Vec<Problem> = read(&silent);
+    let facts: Vec<(&str, &str)> = told.iter().map(|p| (p.rule.code, p.message.split('.').next().unwrap())).collect();
+    assert_eq!(
+        facts,
+        [
+            ("usual-faults", "Of its disconnects this sheet leaves out 3 usual faults"),
+            ("usual-faults", "Of its fuses this sheet leaves out 4 usual faults"),
+            ("usual-faults", "Of its switches this sheet leaves out 4 usual faults"),
+            ("usual-faults", "Of its contactors this sheet leaves out 7 usual faults"),
+            ("usual-faults", "Of its elements this sheet leaves out 6 usual faults"),
+            ("usual-faults", "Of its transformers this sheet leaves out 2 usual faults"),
+            ("usual-faults", "Of its joints this sheet leaves out 1 usual fault"),
+        ]
+    );
+    let elements = told[4].instead.as_deref().unwrap();
+    assert!(
+        elements.starts_with("faults:\n  heater-1:\n    open: { seen: 1 }\n    grounded: { seen: 1 }\n"),
+        "{elements}"
+    );
+    // The lines told are the lines to write.
+    let mended = told
+        .iter()
+        .fold(silent, |text, problem| text + &problem.instead.as_deref().unwrap()["faults:\n".len()..] + "\n");
+    assert_eq!(read(&mended).len(), 0, "{mended}");
+    // As long as there are errors there is more urgent work.
+    let slip = format!("{}\nfaults:\n  mains:\n    low: {{ volts: 170 W }}\n", &text[..faults]);
+    assert!(read(&slip).iter().all(Problem::is_error));
+}
+
 #[test]
 fn the_command_tells_what_the_meter_should_read() {
     let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
@@ -297,7 +365,9 @@ fn the_command_tells_what_the_meter_should_read() {
         .ends(0)
         .says("L1 ──┤ disconnect.l1 ├── D1 ──[ fuse-1 ]── F1")
         .says("Live: L1, L2, L3")
-        .says("10.82 ohm");
+        .says("10.82 ohm")
+        .says("heater-1 open                       12")
+        .says("disconnect l1-open                  the blades are seen to close");
     kitchen
         .run(&["sheet", "booster-208", "--with", "fuse-3 open"])
         .ends(0)

@@ -13,9 +13,11 @@ use crate::circuit::{Current, Make, Reading as Volts, Unsolved, Value};
 use crate::sheet::standing::Standing;
 use crate::sheet::states::{Stand, StateId, ValueId};
 use crate::sheet::unit::group::Group;
-use crate::sheet::unit::model::{FaultId, Given, PartId, PointId, ReadingId, RungItem, Scale, Unit};
+use crate::sheet::unit::model::{
+    ComesAndGoes, Fault, FaultId, Given, PartId, PointId, Reading, ReadingId, RungItem, Scale, Struck, Unit,
+};
 use crate::trade::printing::three_digits;
-use crate::trade::quantity::{from_base, plain};
+use crate::trade::quantity::plain;
 use crate::trade::reading::Reading as Number;
 use serde::Serialize;
 use std::sync::Arc;
@@ -42,6 +44,23 @@ pub struct TechSheet {
     pub ladder: Vec<String>,
     /// Standing by standing.
     pub standings: Vec<Told>,
+    /// Every fault it may have, in order of parts.
+    pub faults: Vec<FaultLine>,
+    /// Usual faults it never has: the fault and why.
+    pub struck: Vec<(String, String)>,
+}
+
+/// One fault of a unit.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+pub struct FaultLine {
+    /// "heater-1 open"
+    pub name: String,
+    /// How often it was seen, where the sheet says so.
+    pub seen: Option<f64>,
+    /// Usual for its group, and the sheet says nothing of it.
+    pub usual: bool,
+    /// "now and then", "hot"
+    pub comes_and_goes: Option<&'static str>,
 }
 
 /// One standing.
@@ -99,6 +118,8 @@ impl TechSheet {
             nameplate,
             ladder: ladder(unit),
             standings,
+            faults: unit.faults().map(|(id, fault)| fault_line(unit, id, fault)).collect(),
+            struck: unit.struck.iter().map(|struck| struck_told(unit, struck)).collect(),
         })
     }
 }
@@ -189,7 +210,7 @@ fn told(
         .filter(|(_, reading)| !reading.hidden)
         .map(|(at, reading)| {
             let id = ReadingId(u16::try_from(at).unwrap_or(u16::MAX));
-            Line { name: reading.name.clone(), reads: reading_told(&reading.scale, stood, ends, id) }
+            Line { name: reading.name.clone(), reads: reading_told(reading, stood, ends, id) }
         })
         .collect();
     let chatters = stood.settled().chatters();
@@ -269,8 +290,8 @@ fn phases(values: &[f64], word: impl Fn(f64) -> String) -> String {
     told.join(" / ")
 }
 
-fn reading_told(scale: &Scale, stood: &Stood, ends: &[Stood; 2], id: ReadingId) -> Vec<String> {
-    match scale {
+fn reading_told(reading: &Reading, stood: &Stood, ends: &[Stood; 2], id: ReadingId) -> Vec<String> {
+    match &reading.scale {
         Scale::Words(words) => stood
             .reading(id)
             .into_iter()
@@ -285,7 +306,7 @@ fn reading_told(scale: &Scale, stood: &Stood, ends: &[Stood; 2], id: ReadingId) 
             for shown in ends.iter().flat_map(|stood| stood.reading(id)) {
                 match shown {
                     Shown::Number(Number::Value(value)) => {
-                        numbers.push(three_digits(from_base(value, *unit, false)));
+                        numbers.push(three_digits(reading.said(value)));
                     }
                     Shown::Number(Number::OverLimit) => over = true,
                     Shown::Word(_) => {}
@@ -306,8 +327,24 @@ fn reading_told(scale: &Scale, stood: &Stood, ends: &[Stood; 2], id: ReadingId) 
     }
 }
 
+fn fault_line(unit: &Unit, id: FaultId, fault: &Fault) -> FaultLine {
+    FaultLine {
+        name: unit.fault_name(id),
+        seen: fault.seen,
+        usual: fault.usual,
+        comes_and_goes: fault.comes_and_goes.map(|goes| match goes {
+            ComesAndGoes::NowAndThen => "now and then",
+            ComesAndGoes::Hot => "hot",
+        }),
+    }
+}
+
+fn struck_told(unit: &Unit, struck: &Struck) -> (String, String) {
+    (format!("{} {}", unit.part_of(struck.part).name, struck.name), struck.reason.clone())
+}
+
 fn spread(value: &crate::sheet::unit::amount::Spread) -> String {
-    let said = |base: f64| plain(three_digits(from_base(base, value.unit, false)));
+    let said = |base: f64| plain(three_digits(value.said(base)));
     if value.low < value.high {
         format!("{} {} ({} to {})", said(value.nominal), value.unit, said(value.low), said(value.high))
     } else {

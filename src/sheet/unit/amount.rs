@@ -8,7 +8,7 @@ use crate::text::rule::{Level, Rule};
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::Text;
 use crate::trade::dimension::Dimension;
-use crate::trade::quantity::{NumberSlip, parse_number, to_base};
+use crate::trade::quantity::{NumberSlip, from_base, parse_number, to_base};
 use crate::trade::reading::is_over_limit;
 use crate::trade::unit::{UNITS, Unit};
 
@@ -65,20 +65,62 @@ pub struct Spread {
     pub high: f64,
     /// The unit as written.
     pub unit: Unit,
+    /// One temperature less another, not a point on the scale.
+    pub difference: bool,
+}
+
+impl Spread {
+    /// What kind of thing it is.
+    #[must_use]
+    pub fn dimension(&self) -> Dimension {
+        dimension_of(self.unit, self.difference)
+    }
+
+    /// A number in base units, in the unit as written.
+    #[must_use]
+    pub fn said(&self, base: f64) -> f64 {
+        from_base(base, self.unit, self.difference)
+    }
+}
+
+/// What a unit measures; `°F` is a point on the scale unless a difference is meant.
+#[must_use]
+pub fn dimension_of(unit: Unit, difference: bool) -> Dimension {
+    let whole = unit.dimension();
+    Dimension { point: whole.point && !difference, ..whole }
+}
+
+/// `°F difference`: one temperature less another. The word taken off, and whether it was there; told where the unit has
+/// no zero that moves.
+pub(super) fn without_difference(reader: &mut Reader, text: &Text) -> (Text, bool) {
+    let Some(bare) = text.text.strip_suffix(" difference") else {
+        return (text.clone(), false);
+    };
+    let symbol = bare.trim_start_matches(|c: char| !c.is_alphabetic() && c != '°');
+    let temperature = Unit::parse(symbol).is_none_or(|unit| unit.dimension().point);
+    if !temperature {
+        let fact = "Only of a temperature one says `difference`: other units start at their own zero.";
+        reader.say_instead(&SHEET_NUMBER, text.span, fact, bare);
+    }
+    (Text { text: bare.to_owned(), span: text.span }, temperature)
 }
 
 /// The number and its unit.
 pub(super) fn amount(reader: &mut Reader, text: &Text) -> Option<Amount> {
+    one(reader, text, false)
+}
+
+fn one(reader: &mut Reader, text: &Text, difference: bool) -> Option<Amount> {
     let (number, rest) = split(&text.text);
     let value = number_of(reader, text, number)?;
     let unit = unit_of(reader, text, rest.trim())?;
-    Some(Amount { value: to_base(value, unit, false), unit })
+    Some(Amount { value: to_base(value, unit, difference), unit })
 }
 
-/// `A to B UNIT`, or one number with its unit.
-pub(super) fn stretch(reader: &mut Reader, text: &Text) -> Option<(Stretch, Unit)> {
+/// `A to B UNIT`, or one number with its unit; temperatures as points on the scale, or as differences.
+pub(super) fn stretch(reader: &mut Reader, text: &Text, difference: bool) -> Option<(Stretch, Unit)> {
     let Some((low, high)) = text.text.split_once(" to ") else {
-        let one = amount(reader, text)?;
+        let one = one(reader, text, difference)?;
         return Some((Stretch::one(one.value), one.unit));
     };
     let (high_number, rest) = split(high.trim());
@@ -88,8 +130,8 @@ pub(super) fn stretch(reader: &mut Reader, text: &Text) -> Option<(Stretch, Unit
         "" => unit,
         written => unit_of(reader, text, written)?,
     };
-    let low = to_base(number_of(reader, text, low_number)?, low_unit, false);
-    let high = to_base(number_of(reader, text, high_number)?, unit, false);
+    let low = to_base(number_of(reader, text, low_number)?, low_unit, difference);
+    let high = to_base(number_of(reader, text, high_number)?, unit, difference);
     if !low_unit.dimension().like(unit.dimension()) {
         let fact = format!("{} and {} are not of one kind.", low_unit, unit);
         reader.say(&SHEET_NUMBER, text.span, fact);
@@ -104,20 +146,23 @@ pub(super) fn stretch(reader: &mut Reader, text: &Text) -> Option<(Stretch, Unit
     Some((Stretch { low, high }, unit))
 }
 
-/// `120 V AC ±10 %`, `240 V +5 -10 %`, or one number alone.
+/// `120 V AC ±10 %`, `240 V +5 -10 %`, `70 °F difference`, or one number alone.
 pub(super) fn spread(reader: &mut Reader, text: &Text) -> Option<Spread> {
+    let (text, difference) = &without_difference(reader, text);
+    let difference = *difference;
     let whole = text.text.as_str();
     let at = whole.char_indices().skip(1).find(|&(i, c)| {
         matches!(c, '±' | '+' | '-' | '−') && whole.get(..i).is_some_and(|before| before.ends_with([' ', '\t']))
     });
     let Some((at, _)) = at else {
-        let one = amount(reader, text)?;
-        return Some(Spread { nominal: one.value, low: one.value, high: one.value, unit: one.unit });
+        let one = one(reader, text, difference)?;
+        return Some(Spread { nominal: one.value, low: one.value, high: one.value, unit: one.unit, difference });
     };
     let head = Text { text: whole.get(..at).unwrap_or(whole).trim().to_owned(), span: text.span };
-    let one = amount(reader, &head)?;
+    let one = one(reader, &head, difference)?;
     let (minus, plus) = percents(reader, text, whole.get(at..).unwrap_or(""))?;
-    Some(Spread { nominal: one.value, low: one.value * (1.0 - minus), high: one.value * (1.0 + plus), unit: one.unit })
+    let (low, high) = (one.value * (1.0 - minus), one.value * (1.0 + plus));
+    Some(Spread { nominal: one.value, low, high, unit: one.unit, difference })
 }
 
 /// `±10 %`, `+5 -10 %`, `+5/-10 %`: how far below and above, as shares.

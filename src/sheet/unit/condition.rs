@@ -1,10 +1,13 @@
 //! Conditions: `thermostat calling`, `valve.coil off`, `any zone.relay.out off`, `rod coated`, `manifold above 5 inWC`,
 //! `burner-try not good`, joined with `and`.
 //!
-//! A condition is looked up in this order: state and value, part and what it does, part and fault, reading.
+//! A condition is a state and value, a part and what it does, a part and fault, or a reading: one of them only, else told.
+//! What a part does is asked of what works on volts (elements, motors, lamps, coils, what moves contacts), so a capacitor's
+//! fault `weak` is that fault. An `and` inside a word of a reading is part of the word.
 
 use super::amount::SHEET_NUMBER;
-use super::model::{Condition, Does, FaultId, Owner, PartId, ReadingId, Scale, Unit, When};
+use super::group::Group;
+use super::model::{Condition, Does, FaultId, Owner, Part, PartId, ReadingId, Scale, Unit, When};
 use crate::text::english::{list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -28,11 +31,40 @@ pub(super) fn read(text: &str, place: &Place, unit: &Unit, member: Option<(usize
         return Ok(When { always: true, any: Vec::new() });
     }
     let mut all = Vec::new();
-    for piece in text.split(" and ") {
+    for piece in pieces(text, unit, member) {
         let said = with_member(piece.trim(), unit, member);
         all.push(one(&said, place, unit).map_err(|problem| as_written(problem, text, piece.trim(), unit, member))?);
     }
     Ok(When { always: false, any: vec![all] })
+}
+
+/// The conditions joined with `and`. A word of a reading may have an `and` of its own: the longest word goes first.
+fn pieces<'t>(text: &'t str, unit: &Unit, member: Option<(usize, u16)>) -> Vec<&'t str> {
+    let mut found = Vec::new();
+    let mut rest = text;
+    loop {
+        let end = word_end(rest, unit, member).or_else(|| rest.find(AND)).unwrap_or(rest.len());
+        let (piece, behind) = rest.split_at_checked(end).unwrap_or((rest, ""));
+        found.push(piece);
+        match behind.strip_prefix(AND) {
+            Some(next) => rest = next,
+            None => return found,
+        }
+    }
+}
+
+const AND: &str = " and ";
+
+/// Where `READING WORD` at the start of a text ends.
+fn word_end(text: &str, unit: &Unit, member: Option<(usize, u16)>) -> Option<usize> {
+    let (name, rest) = text.split_once(' ')?;
+    let (_, reading) = unit.reading(&with_member(name, unit, member))?;
+    let Scale::Words(words) = &reading.scale else { return None };
+    let ends = |word: &&String| {
+        let behind = rest.strip_prefix(word.as_str());
+        behind.is_some_and(|behind| behind.is_empty() || behind.starts_with(AND))
+    };
+    words.iter().filter(ends).map(|word| name.len() + 1 + word.len()).max()
 }
 
 /// What to write instead is the whole condition, with the bank's name as the sheet says it.
@@ -66,21 +98,58 @@ fn one(text: &str, place: &Place, unit: &Unit) -> Result<Condition, Problem> {
     }
     let (name, rest) = text.split_once(' ').unwrap_or((text, ""));
     let rest = rest.trim();
-    if let Some(stand) = unit.states.stand(name, rest) {
-        return Ok(Condition::State(stand));
+    let state = unit.states.stand(name, rest).map(|stand| ("a state", Condition::State(stand)));
+    let does = does(rest).and_then(|does| Some((does, doer(name, unit)?)));
+    let works = does.filter(|(_, (part, pole))| works(unit.part_of(*part), *pole));
+    let works = works.map(|(does, (part, pole))| ("what the part does", Condition::Does(part, pole, does)));
+    let fault = unit.fault(name, rest).map(|id| ("a fault", Condition::Fault(id)));
+    let reading = unit.reading(name).map(|(id, _)| of_reading(id, rest, place, unit));
+    let read = reading.as_ref().and_then(|read| Some(("a reading", read.as_ref().ok()?.clone())));
+    let mut meant = [state, works, fault, read].into_iter().flatten();
+    match (meant.next(), meant.next()) {
+        (Some((first, _)), Some((second, _))) => {
+            let fact = format!("`{text}` says two things: {first} and {second}. Give one of them another name.");
+            Err(Problem::new(&SHEET_CONDITION, place.clone(), fact))
+        }
+        (Some((_, condition)), None) => Ok(condition),
+        (None, _) => match (reading, does) {
+            (Some(read), _) => read,
+            (None, Some((_, (part, pole)))) => Err(idle(part, pole, rest, place, unit)),
+            (None, None) => Err(unknown(name, rest, place, unit)),
+        },
     }
-    if let Some(does) = does(rest)
-        && let Some((part, pole)) = doer(name, unit)
-    {
-        return Ok(Condition::Does(part, pole, does));
+}
+
+/// Whether a pole does work by the volts on it, so that it can be on, off or weak.
+pub(super) fn works(part: &Part, pole: usize) -> bool {
+    match part.group.driver() {
+        Some(driver) => part.poles.get(pole).is_some_and(|pole| pole.name == driver),
+        None => matches!(part.group, Group::Elements | Group::Motors | Group::Lamps | Group::Coils),
     }
-    if let Some(fault) = unit.fault(name, rest) {
-        return Ok(Condition::Fault(fault));
+}
+
+/// Asked of a contact or a fuse, which is never on, off or weak: what can be asked instead.
+fn idle(id: PartId, pole: usize, rest: &str, place: &Place, unit: &Unit) -> Problem {
+    let part = unit.part_of(id);
+    let name = unit.pole_name(id, pole);
+    let fact = format!("`{name}` does no work by the volts on it, so it is never `{rest}`.");
+    let driver = part.group.driver().filter(|driver| part.poles.iter().any(|pole| pole.name == *driver));
+    if let Some(driver) = driver {
+        let better = format!("{}.{driver} {rest}", part.name);
+        return Problem::new(&SHEET_CONDITION, place.clone(), fact).instead(better);
     }
-    if let Some((id, _)) = unit.reading(name) {
-        return of_reading(id, rest, place, unit);
+    let faults: Vec<String> =
+        unit.faults().filter(|(_, f)| f.owner == Owner::Part(id)).map(|(id, _)| unit.fault_name(id)).collect();
+    let fact = if faults.is_empty() {
+        fact
+    } else {
+        format!("{fact} It has faults: {}; else ask what hangs behind it.", list(&ticked(&faults), "or"))
+    };
+    let problem = Problem::new(&SHEET_CONDITION, place.clone(), fact);
+    match faults.as_slice() {
+        [only] if rest == "off" => problem.instead(only.clone()),
+        _ => problem,
     }
-    Err(unknown(name, rest, place, unit))
 }
 
 fn does(word: &str) -> Option<Does> {
@@ -108,7 +177,8 @@ fn any(rest: &str, place: &Place, unit: &Unit) -> Result<Condition, Problem> {
     let found = unit.bank(bank).zip(does(word)).and_then(|((_, bank), does)| {
         let poles: Option<Vec<_>> =
             bank.members.iter().map(|number| doer(&format!("{}-{number}.{part}", bank.name), unit)).collect();
-        Some(Condition::Any(poles?, does))
+        let poles = poles?;
+        poles.iter().all(|(part, pole)| works(unit.part_of(*part), *pole)).then_some(Condition::Any(poles, does))
     });
     found.ok_or_else(|| {
         let banks: Vec<&str> = unit.banks.iter().map(|bank| bank.name.as_str()).collect();
@@ -157,7 +227,8 @@ fn of_reading(id: ReadingId, rest: &str, place: &Place, unit: &Unit) -> Result<C
             };
             let (digits, name) = number.split_once(' ').unwrap_or((number, ""));
             let written = Measured::parse(name).filter(|other| other.dimension().like(unit.dimension()));
-            let value = parse_number(digits).ok().zip(written).map(|(value, unit)| to_base(value, unit, false));
+            let value =
+                parse_number(digits).ok().zip(written).map(|(value, unit)| to_base(value, unit, reading.difference));
             value.map(|value| Condition::Beyond(id, above, value)).ok_or_else(|| {
                 let fact = format!("`{number}` is no number in {unit}.");
                 Problem::new(&SHEET_NUMBER, place.clone(), fact)

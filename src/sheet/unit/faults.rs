@@ -2,7 +2,7 @@
 
 use super::amount::{self, Stretch};
 use super::condition;
-use super::group::{Allowed, Group, UsualDoes};
+use super::group::{Allowed, Group};
 use super::model::{ComesAndGoes, Effect, Fault, Given, Owner, Part, PartId, ReadingId, Shows, Struck, Unit};
 use super::parts::names_of;
 use super::readings;
@@ -39,63 +39,6 @@ const LINES: [&str; 10] =
 
 const EFFECTS: [Allowed; 6] =
     [Allowed::Opens, Allowed::Closes, Allowed::Ohms, Allowed::Times, Allowed::Volts, Allowed::Where];
-
-/// The usual faults of every part, in order of parts.
-pub(super) fn usual(unit: &mut Unit) {
-    let mut faults = Vec::new();
-    for (id, part) in unit.parts() {
-        for usual in part.group.usual() {
-            for (name, effect) in usual_of(part, usual.name, usual.does) {
-                faults.push(Fault {
-                    owner: Owner::Part(id),
-                    name,
-                    seen: None,
-                    effects: vec![effect],
-                    shows: Vec::new(),
-                    comes_and_goes: None,
-                    usual: true,
-                    place: part.place.clone(),
-                });
-            }
-        }
-    }
-    unit.faults = faults;
-}
-
-fn usual_of(part: &Part, name: &str, does: UsualDoes) -> Vec<(String, Effect)> {
-    let driver = part.group.driver().and_then(|driver| part.poles.iter().position(|pole| pole.name == driver));
-    let others: Vec<usize> = (0..part.poles.len()).filter(|at| Some(*at) != driver).collect();
-    let each = |effect: fn(usize) -> Effect| -> Vec<(String, Effect)> {
-        others
-            .iter()
-            .map(|&at| match part.poles.get(at) {
-                Some(pole) if others.len() > 1 => (format!("{}-{name}", pole.name), effect(at)),
-                _ => (name.to_owned(), effect(at)),
-            })
-            .collect()
-    };
-    match does {
-        UsualDoes::OpensEach => each(Effect::Opens),
-        // A switch that is always closed can't stick closed.
-        UsualDoes::ClosesEach if always_closed(part) => Vec::new(),
-        UsualDoes::ClosesEach => each(Effect::Closes),
-        UsualDoes::Shorts => each(Effect::Closes),
-        UsualDoes::OpensDriver => driver.map(|at| (name.to_owned(), Effect::Opens(at))).into_iter().collect(),
-        UsualDoes::Dead => vec![(name.to_owned(), Effect::Held(false))],
-        UsualDoes::Grounded => {
-            vec![(name.to_owned(), Effect::Grounded(0, Stretch::one(0.5), Stretch::one(1.0)))]
-        }
-        UsualDoes::Times(share) => vec![(name.to_owned(), Effect::Times(0, Stretch::one(share)))],
-    }
-}
-
-fn always_closed(part: &Part) -> bool {
-    let by_line = match part.given.get("closed when") {
-        Some(Given::When(all)) => all.iter().all(|(_, when)| when.always),
-        _ => false,
-    };
-    part.group == Group::Switches && by_line
-}
 
 /// The sheet's own faults: names and what they do. Conditions of readings may name them afterwards.
 pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
@@ -138,6 +81,16 @@ fn read_fault(reader: &mut Reader, line: &Entry, owner: &Text, owners: &[Owner],
     if !name.text.starts_with(|c: char| c.is_ascii_lowercase()) || !name.text.chars().all(good) {
         let fact = format!("`{}` is not one word of small letters, digits and hyphens.", name.text);
         reader.say_instead(&SHEET_FAULT, name.span, fact, &name.text.to_lowercase().replace([' ', '_'], "-"));
+        return;
+    }
+    if let Some(works) = owners.iter().find_map(|owner| works_by_itself(*owner, unit))
+        && matches!(name.text.as_str(), "on" | "off" | "weak")
+    {
+        let fact = format!(
+            "`{works} {}` already says what the part does by the volts on it. Give this fault a name of its own.",
+            name.text
+        );
+        reader.say(&SHEET_FAULT, name.span, fact);
         return;
     }
     if matches!(line.value.kind, crate::text::yaml::tree::Kind::Text(..)) {
@@ -200,6 +153,14 @@ fn read_fault(reader: &mut Reader, line: &Entry, owner: &Text, owners: &[Owner],
             None => unit.faults.push(fault),
         }
     }
+}
+
+/// The part, where its own name with `on`, `off` or `weak` behind it is a condition.
+fn works_by_itself(owner: Owner, unit: &Unit) -> Option<&str> {
+    let Owner::Part(id) = owner else { return None };
+    let part = unit.part_of(id);
+    let works = (0..part.poles.len()).any(|pole| condition::works(part, pole));
+    works.then_some(part.name.as_str())
 }
 
 /// `NAME: none, REASON`
@@ -296,7 +257,7 @@ fn part_effects(reader: &mut Reader, fields: Fields<'_>, id: PartId, unit: &Unit
         if wanted == [Dimension::NONE] {
             return share(reader, &text);
         }
-        let (stretch, unit) = amount::stretch(reader, &text)?;
+        let (stretch, unit) = amount::stretch(reader, &text, false)?;
         amount::of_kind(reader, &text, unit, wanted).then_some(stretch)
     };
     let grounded = may(Allowed::Where);
@@ -388,7 +349,7 @@ fn share(reader: &mut Reader, text: &Text) -> Option<Stretch> {
     {
         return Some(Stretch { low, high });
     }
-    let (stretch, unit) = amount::stretch(reader, text)?;
+    let (stretch, unit) = amount::stretch(reader, text, false)?;
     amount::of_kind(reader, text, unit, &[Dimension::NONE]).then_some(stretch)
 }
 
@@ -426,7 +387,7 @@ fn supply_effects(reader: &mut Reader, fields: Fields<'_>, at: usize, unit: &Uni
         }
     }
     if let Some(text) = fields.get("volts").and_then(|line| reader.words(line))
-        && let Some((volts, unit)) = amount::stretch(reader, &text)
+        && let Some((volts, unit)) = amount::stretch(reader, &text, false)
         && amount::of_kind(reader, &text, unit, &[Dimension::VOLTS])
     {
         effects.push(Effect::Volts(volts));
@@ -453,10 +414,9 @@ fn shows(reader: &mut Reader, fields: Fields<'_>, owner: Owner, unit: &Unit, tel
             }
             continue;
         };
-        let scale = reading.scale.clone();
-        if let Some(shows) =
-            reader.words(entry).and_then(|text| readings::shows(reader, &text, &scale, &entry.key.text))
-        {
+        let (scale, difference) = (reading.scale.clone(), reading.difference);
+        let text = reader.words(entry);
+        if let Some(shows) = text.and_then(|text| readings::shows(reader, &text, &scale, difference, &entry.key.text)) {
             all.push((id, shows));
         }
     }

@@ -2,7 +2,7 @@
 //!
 //! 1. Name, title, rating plate ([`nameplate`]), banks, states (those of the shop with the unit's own).
 //! 2. Parts by group ([`group`], `parts`), supplies and rungs (`wiring`), readings outside the circuit (`readings`).
-//! 3. Usual faults of each group, and the sheet's own (`faults`).
+//! 3. Usual faults of each group (`usual`), and the sheet's own (`faults`).
 //! 4. What hangs on other names comes last, when all are known: `closed when`, `instead`, `is` ([`condition`], [`sum`]).
 //! 5. [`draft`] writes a new sheet to start from.
 //!
@@ -19,6 +19,7 @@ mod nameplate;
 mod parts;
 mod readings;
 pub mod sum;
+mod usual;
 mod wiring;
 
 use super::shop::Shop;
@@ -59,6 +60,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &readings::READING_RING,
         &faults::SHEET_FAULT,
         &faults::FAULT_REACH,
+        &usual::USUAL_FAULTS,
     ]
 }
 
@@ -106,7 +108,7 @@ pub fn read(source: &Arc<Source>, shop: &Shop) -> (Unit, Vec<Problem>) {
         wiring::read(&mut reader, line, &mut unit);
     }
     let readings = fields.get("readings").map(|line| readings::read(&mut reader, line, &mut unit)).unwrap_or_default();
-    faults::usual(&mut unit);
+    usual::usual(&mut unit);
     if let Some(line) = fields.get("faults") {
         faults::read(&mut reader, line, &mut unit);
     }
@@ -114,7 +116,12 @@ pub fn read(source: &Arc<Source>, shop: &Shop) -> (Unit, Vec<Problem>) {
     readings::ties(&mut reader, &readings, &mut unit);
     faults::silent(&mut reader, &unit);
     wiring::loose(&mut reader, &unit);
-    (unit, reader.finish())
+    let heading = fields.get("faults").map(|line| reader.place(line.key.span));
+    let mut problems = reader.finish();
+    if !problems.iter().any(Problem::is_error) {
+        problems.extend(usual::left_out(&unit, heading));
+    }
+    (unit, problems)
 }
 
 fn head(reader: &mut Reader, fields: Fields<'_>, unit: &mut Unit, whole: crate::text::source::Span) {

@@ -1,10 +1,12 @@
 //! A unit as its sheet gives it: names resolved, banks repeated member by member, numbers in base units.
 
-use super::amount::{Amount, Spread, Stretch};
+use super::amount::{Amount, Spread, Stretch, dimension_of};
 use super::group::Group;
 use super::sum::Sum;
 use crate::sheet::states::{Stand, States};
 use crate::text::source::{Place, Source};
+use crate::trade::dimension::Dimension;
+use crate::trade::quantity::from_base;
 use crate::trade::unit::Unit as Measured;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -243,6 +245,8 @@ pub struct Reading {
     pub member: Option<(usize, u16)>,
     /// What it reads in.
     pub scale: Scale,
+    /// One temperature less another (superheat), so not moved with the zero of the scale.
+    pub difference: bool,
     /// Where it is taken.
     pub at: Option<String>,
     /// Not to be measured; other readings lean on it.
@@ -253,6 +257,26 @@ pub struct Reading {
     pub instead: Vec<(When, Shows)>,
     /// Where.
     pub place: Place,
+}
+
+impl Reading {
+    /// What kind of thing it reads; `None` for words.
+    #[must_use]
+    pub fn dimension(&self) -> Option<Dimension> {
+        match &self.scale {
+            Scale::Numbers(unit) => Some(dimension_of(*unit, self.difference)),
+            Scale::Words(_) => None,
+        }
+    }
+
+    /// A number in base units in the reading's own unit; of words, the number itself.
+    #[must_use]
+    pub fn said(&self, base: f64) -> f64 {
+        match &self.scale {
+            Scale::Numbers(unit) => from_base(base, *unit, self.difference),
+            Scale::Words(_) => base,
+        }
+    }
 }
 
 /// Numbers or words.

@@ -47,7 +47,9 @@ fn computed_line(reader: &mut Reader, text: &Text, unit: &Unit) -> Option<Spread
             };
             match (at(|v| v.nominal), at(|v| v.low), at(|v| v.high), unit_of(dimension)) {
                 (Ok(nominal), Ok(one), Ok(two), Some(unit)) => {
-                    Some(Spread { nominal, low: one.min(two).min(nominal), high: one.max(two).max(nominal), unit })
+                    let (low, high) = (one.min(two).min(nominal), one.max(two).max(nominal));
+                    let difference = dimension == Dimension::TEMPERATURE_DIFFERENCE;
+                    Some(Spread { nominal, low, high, unit, difference })
                 }
                 (Err(fact), ..) | (_, Err(fact), ..) | (_, _, Err(fact), _) => {
                     reader.say(&SHEET_SUM, text.span, fact);
@@ -73,7 +75,7 @@ fn unit_of(dimension: Dimension) -> Option<crate::trade::unit::Unit> {
 /// The line of the rating plate a name stands for.
 pub(super) fn plate(unit: &Unit, name: &str) -> Option<(Sum, Dimension)> {
     let at = unit.nameplate.iter().position(|plate| plate.name == name)?;
-    Some((Sum::Plate(at), unit.nameplate.get(at)?.value.unit.dimension()))
+    Some((Sum::Plate(at), unit.nameplate.get(at)?.value.dimension()))
 }
 
 /// The volts a supply names: a line of the rating plate, or a number.

@@ -10,6 +10,7 @@ use crate::text::rule::{Level, Rule};
 use crate::text::yaml::UNKNOWN_LINE;
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::{Entry, Kind, Text};
+use crate::trade::dimension::Dimension;
 use std::collections::BTreeMap;
 
 /// Names of parts.
@@ -295,8 +296,13 @@ fn tie_reading(reader: &mut Reader, line: &Entry, part: &Written<'_>, unit: &mut
     for (turn, id) in part.ids.iter().enumerate() {
         let member = unit.part_of(*id).member;
         let name = condition::with_member(&text.text, unit, member);
-        match unit.reading(&name).map(|(reading, _)| reading) {
-            Some(reading) => {
+        match unit.reading(&name) {
+            Some((_, tied)) if tied.dimension() != Some(Dimension::TEMPERATURE) => {
+                let fact = format!("A probe sits at a temperature, and `{}` is none.", text.text);
+                reader.say(&PART_LINE, text.span, fact);
+                return;
+            }
+            Some((reading, _)) => {
                 if let Some(part) = unit.parts.get_mut(usize::from(id.0)) {
                     part.given.insert("at", Given::Reading(reading));
                 }

@@ -48,8 +48,13 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
     for line in reader.entries(entry) {
         let Some(names) = names_of(reader, &line.key, unit) else { continue };
         let fields = reader.fields(line, &LINES, &[]);
+        let mut difference = false;
         let scale = match (fields.get("in"), fields.get("words")) {
-            (Some(line), None) => reader.words(line).and_then(|text| unit_of(reader, &text)).map(Scale::Numbers),
+            (Some(line), None) => reader.words(line).and_then(|text| {
+                let (text, of_two) = amount::without_difference(reader, &text);
+                difference = of_two;
+                unit_of(reader, &text).map(Scale::Numbers)
+            }),
             (None, Some(line)) => Some(Scale::Words(words_of(reader, line))),
             (Some(_), Some(words)) => {
                 reader.say(&SHEET_READING, words.key.span, format!("`{}` has both `in` and `words`.", line.key.text));
@@ -73,7 +78,7 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
         let Some(scale) = scale else { continue };
         let good = fields.get("good").and_then(|line| reader.words(line));
         let good = match (good, &scale) {
-            (Some(text), _) => shows(reader, &text, &scale, &line.key.text),
+            (Some(text), _) => shows(reader, &text, &scale, difference, &line.key.text),
             (None, Scale::Words(_)) => Some(Shows::Word(0)),
             // Filled in when all names are known.
             (None, Scale::Numbers(_)) if fields.get("is").is_some() => Some(Shows::OverLimit),
@@ -103,6 +108,7 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
                 name,
                 member,
                 scale: scale.clone(),
+                difference,
                 at: at.clone(),
                 hidden,
                 good: good.clone(),
@@ -149,7 +155,7 @@ fn words_of(reader: &mut Reader, line: &Entry) -> Vec<String> {
 }
 
 /// What a reading shows: a stretch in its unit, `OL`, or one of its words.
-pub(super) fn shows(reader: &mut Reader, text: &Text, scale: &Scale, name: &str) -> Option<Shows> {
+pub(super) fn shows(reader: &mut Reader, text: &Text, scale: &Scale, difference: bool, name: &str) -> Option<Shows> {
     match scale {
         Scale::Words(words) => {
             if let Some(at) = words.iter().position(|word| *word == text.text) {
@@ -174,7 +180,7 @@ pub(super) fn shows(reader: &mut Reader, text: &Text, scale: &Scale, name: &str)
                 );
                 return None;
             }
-            let (stretch, written) = amount::stretch(reader, text)?;
+            let (stretch, written) = amount::stretch(reader, text, difference)?;
             let clash = written.current().zip(unit.current()).is_some_and(|(a, b)| a != b);
             if clash || !amount::of_kind(reader, text, written, &[unit.dimension()]) {
                 if clash {
@@ -211,22 +217,24 @@ fn tie_sum(reader: &mut Reader, line: &Entry, reading: &Written<'_>, unit: &mut 
         let look = |name: &str| {
             plate(unit, name).or_else(|| {
                 let (id, reading) = unit.reading(&condition::with_member(name, unit, member))?;
-                match &reading.scale {
-                    Scale::Numbers(unit) => Some((sum::Sum::Reading(id), unit.dimension())),
-                    Scale::Words(_) => None,
-                }
+                Some((sum::Sum::Reading(id), reading.dimension()?))
             })
         };
-        let found = sum::parse(&text.text, &look).and_then(|(sum, dimension)| match &unit.reading_of(*id).scale {
-            Scale::Numbers(unit)
-                if unit.dimension() == dimension || (unit.dimension().like(dimension) && !dimension.point) =>
-            {
-                Ok(sum)
-            }
-            Scale::Numbers(unit) => {
+        let own = unit.reading_of(*id);
+        let found = sum::parse(&text.text, &look).and_then(|(sum, dimension)| match (&own.scale, own.dimension()) {
+            (_, Some(wanted)) if wanted == dimension => Ok(sum),
+            (Scale::Numbers(unit), Some(wanted)) if wanted.like(dimension) => Err(if dimension.point {
+                format!("A temperature comes out here, not a difference: `{}` is `in: {unit}`.", own.name)
+            } else {
+                format!(
+                    "One temperature less another comes out here. Then `{}` is `in: {unit} difference`.",
+                    reading.entry.key.text
+                )
+            }),
+            (Scale::Numbers(unit), _) => {
                 Err(format!("{dimension} comes out here, and `{}` is in {unit}.", reading.entry.key.text))
             }
-            Scale::Words(_) => Err("A reading in words can't be worked out.".to_owned()),
+            (Scale::Words(_), _) => Err("A reading in words can't be worked out.".to_owned()),
         });
         match found {
             Ok(sum) => {
@@ -258,8 +266,9 @@ fn tie_sum(reader: &mut Reader, line: &Entry, reading: &Written<'_>, unit: &mut 
 fn tie_instead(reader: &mut Reader, line: &Entry, reading: &Written<'_>, unit: &mut Unit) {
     for entry in reader.entries(line) {
         let Some(first) = reading.ids.first() else { return };
-        let scale = unit.reading_of(*first).scale.clone();
-        let Some(value) = reader.words(entry).and_then(|text| shows(reader, &text, &scale, &reading.entry.key.text))
+        let (scale, difference) = (unit.reading_of(*first).scale.clone(), unit.reading_of(*first).difference);
+        let shown = reader.words(entry);
+        let Some(value) = shown.and_then(|text| shows(reader, &text, &scale, difference, &reading.entry.key.text))
         else {
             continue;
         };
