@@ -20,7 +20,9 @@ use ruleout::engine::{BookId, Library};
 use ruleout::language::parse;
 use ruleout::playbook::compile::{Ground, compile};
 use ruleout::playbook::model::{Bank, Playbook};
+use ruleout::playbook::outline::Outline;
 use ruleout::sheet::shop::{self, Shop};
+use ruleout::sheet::unit;
 use ruleout::text::source::Source;
 use ruleout::walk::{Reply, TakeUp, Walk, keep};
 use std::path::PathBuf;
@@ -46,6 +48,20 @@ fn compiled(path: &str, shop: &Shop) -> Arc<Playbook> {
     let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &banks, desks: None });
     let errors: Vec<_> = problems.iter().filter(|p| p.is_error()).map(|p| &p.message).collect();
     assert!(errors.is_empty(), "{path}: {errors:?}");
+    Arc::new(playbook.unwrap())
+}
+
+/// For the first of its units, with that unit's own states and banks; every playbook of this project has a sheet.
+fn on_its_sheet(path: &str, shop: &Shop) -> Arc<Playbook> {
+    let (tree, _) = parse(&Source::new(path, std::fs::read_to_string(path).unwrap()));
+    let tree = tree.unwrap();
+    let sheet = format!("playbooks/units/{}.yaml", Outline::of(&tree).units[0]);
+    let (unit, told) = unit::read(&Source::new(&sheet, std::fs::read_to_string(root().join(&sheet)).unwrap()), shop);
+    assert!(told.is_empty(), "{sheet}: {:?}", told.iter().map(|p| &p.message).collect::<Vec<_>>());
+    let banks: Vec<Bank> =
+        unit.banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect();
+    let (playbook, told) = compile(&tree, Ground { states: &unit.states, banks: &banks });
+    assert!(told.is_empty(), "{path}: {:?}", told.iter().map(|p| &p.message).collect::<Vec<_>>());
     Arc::new(playbook.unwrap())
 }
 
@@ -287,7 +303,9 @@ fn every_screen_of_our_playbooks_fits() {
     for _ in 0..books.len() {
         books.rotate_left(1);
         let all: Vec<&str> = books.iter().map(String::as_str).collect();
-        let started = started_at(&all, shop_at("playbooks/shop.yaml"));
+        let shop = shop_at("playbooks/shop.yaml");
+        let library = Library::new(all.iter().map(|path| on_its_sheet(path, &shop)).collect());
+        let started = Walk::start(Arc::new(library), BookId(0), Arc::new(shop), AT).unwrap();
         for seed in 0..40 {
             let (mut walk, mut reply) = started.clone();
             let mut dice = seed;
