@@ -16,6 +16,8 @@
 //! each question stands how the unit stands.
 
 use super::support::Kitchen;
+use ruleout::circuit::unit::wire;
+use ruleout::corners::Desks;
 use ruleout::engine::{BookId, Library};
 use ruleout::language::parse;
 use ruleout::playbook::compile::{Ground, compile};
@@ -51,18 +53,18 @@ fn compiled(path: &str, shop: &Shop) -> Arc<Playbook> {
     Arc::new(playbook.unwrap())
 }
 
-/// For the first of its units, with that unit's own states and banks; every playbook of this project has a sheet.
-fn on_its_sheet(path: &str, shop: &Shop) -> Arc<Playbook> {
-    let (tree, _) = parse(&Source::new(path, std::fs::read_to_string(path).unwrap()));
-    let tree = tree.unwrap();
+/// As the program compiles it for the first of its units; every playbook of this project has a sheet.
+fn on_its_sheet(path: &str, shop: &Shop) -> Playbook {
+    let tree = parse(&Source::new(path, std::fs::read_to_string(path).unwrap())).0.unwrap();
     let sheet = format!("playbooks/units/{}.yaml", Outline::of(&tree).units[0]);
     let (unit, told) = unit::read(&Source::new(&sheet, std::fs::read_to_string(root().join(&sheet)).unwrap()), shop);
-    assert!(told.is_empty(), "{sheet}: {:?}", told.iter().map(|p| &p.message).collect::<Vec<_>>());
     let banks: Vec<Bank> =
         unit.banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect();
-    let (playbook, told) = compile(&tree, Ground { states: &unit.states, banks: &banks });
-    assert!(told.is_empty(), "{path}: {:?}", told.iter().map(|p| &p.message).collect::<Vec<_>>());
-    Arc::new(playbook.unwrap())
+    let (wired, more) = wire(&Arc::new(unit));
+    assert!(told.is_empty() && more.is_empty(), "{sheet} has something wrong");
+    let desks = Desks::new(&Arc::new(wired), &shop.meter);
+    let states = &desks.wired().unit.states;
+    compile(&tree, Ground { states, banks: &banks, desks: Some(&desks) }).0.unwrap()
 }
 
 fn library(paths: &[&str], shop: &Shop) -> Arc<Library> {
@@ -304,7 +306,7 @@ fn every_screen_of_our_playbooks_fits() {
         books.rotate_left(1);
         let all: Vec<&str> = books.iter().map(String::as_str).collect();
         let shop = shop_at("playbooks/shop.yaml");
-        let library = Library::new(all.iter().map(|path| on_its_sheet(path, &shop)).collect());
+        let library = Library::new(all.iter().map(|path| Arc::new(on_its_sheet(path, &shop))).collect());
         let started = Walk::start(Arc::new(library), BookId(0), Arc::new(shop), AT).unwrap();
         for seed in 0..40 {
             let (mut walk, mut reply) = started.clone();
