@@ -1,11 +1,12 @@
 //! A folder of playbooks, checked one by one.
 //!
 //! 1. The shop sheet is read, and the unit sheets in `units/`.
-//! 2. Every playbook is read, compiled and checked, once for each of its units that has a sheet; of each only its brief
-//!    and its problems are kept.
-//! 3. Those that go on to others, or share a name or an old address with another, are checked again with all briefs known.
+//! 2. Every playbook is met: parsed once, then compiled and checked for each of its units that has a sheet ([`checked`]); of
+//!    each only its brief and its problems are kept.
+//! 3. Those that go on to others, or share a name or an old address with another, are met again with all briefs known.
 //!
-//! So ten thousand playbooks need the memory of a few.
+//! So ten thousand playbooks need the memory of a few. What a command does with a playbook while it is at hand it hands in:
+//! [`survey_with`].
 
 use super::folder::{self, Folder};
 use crate::check::{self, Subject};
@@ -56,24 +57,23 @@ pub fn survey(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
     })
 }
 
-/// What is done with a playbook when it is met first: its brief and its problems.
-pub type First<'a> = dyn Fn(&Arc<Source>, Known<'_>) -> (Option<Outline>, Vec<Problem>) + Sync + 'a;
+/// What is done with a playbook that is met: its brief and its problems, as far as they can be told with what is known.
+pub type Met<'a> = dyn Fn(&Arc<Source>, Known<'_>) -> (Option<Outline>, Vec<Problem>) + Sync + 'a;
 
-/// The same, with something done to each playbook while it is at hand: `first` gives its brief and its problems as far as
-/// they can be told without the others.
+/// The same, with `met` called for each playbook while it is at hand, for some of them a second time.
 #[must_use]
-pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, first: &First<'_>) -> Survey {
+pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, met: &Met<'_>) -> Survey {
     let (shop, mut problems) = read_shop(folder);
     let (units, told) = read_units(folder, &shop);
     problems.extend(told);
     let wanted = |path: &Path| only.is_none_or(|only| only.contains(path));
     let nobody = Outlines::default();
-    let alone = Known { shop: &shop, units: &units, others: &nobody };
+    let alone = Known { shop: &shop, units: &units, others: &nobody, all: false };
     let first: Vec<(Option<Outline>, Vec<Problem>)> = folder
         .playbooks
         .par_iter()
         .map(|path| match folder::read(path) {
-            Ok(source) if wanted(path) => first(&source, alone),
+            Ok(source) if wanted(path) => met(&source, alone),
             Ok(source) => (language::parse(&source).0.map(|tree| Outline::of(&tree)), Vec::new()),
             Err(problem) if wanted(path) => (None, vec![problem]),
             Err(_) => (None, Vec::new()),
@@ -84,13 +84,14 @@ pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, first: &Fi
         outlines.extend(outline.clone());
     }
     let again = |outline: &Outline| outlines.concern(outline);
+    let together = Known { others: &outlines, all: true, ..alone };
     let second: Vec<Vec<Problem>> = folder
         .playbooks
         .par_iter()
         .zip(first)
         .map(|(path, (outline, problems))| match outline {
             Some(outline) if wanted(path) && again(&outline) => match folder::read(path) {
-                Ok(source) => checked(&source, Known { shop: &shop, units: &units, others: &outlines }).problems,
+                Ok(source) => met(&source, together).1,
                 Err(problem) => vec![problem],
             },
             _ => problems,
@@ -113,12 +114,14 @@ pub struct Known<'a> {
     pub shop: &'a Shop,
     /// The units that have a sheet.
     pub units: &'a Units,
-    /// The other playbooks in brief.
+    /// The other playbooks in brief; nobody yet while each is met for the first time.
     pub others: &'a Outlines,
+    /// Whether those are all there are.
+    pub all: bool,
 }
 
 /// One playbook, read, compiled and checked.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Checked {
     /// Its brief.
     pub outline: Option<Outline>,
@@ -138,61 +141,58 @@ impl Checked {
     }
 }
 
-/// Reads, compiles and checks one playbook; with sheets, once for each of its units.
+/// Parses a playbook once, then compiles and checks it: for each of its units that has a sheet, or without one where none has.
 #[must_use]
 pub fn checked(source: &Arc<Source>, known: Known<'_>) -> Checked {
-    let (plain, outline, mut problems) = load(source, known.shop, known.others);
-    let named = outline.iter().flat_map(|outline| &outline.units);
-    let sheets: Vec<(&String, &Arc<Desks>)> = named.filter_map(|name| known.units.get_key_value(name)).collect();
-    if !sheets.is_empty() {
-        // What is wrong is told with the sheets known, where there are any.
-        problems.clear();
-    }
+    let (tree, slips) = language::parse(source);
+    let Some(tree) = tree else { return Checked { problems: slips, ..Checked::default() } };
+    let outline = Outline::of(&tree);
+    let read = Read { tree: &tree, slips: &slips };
+    let (plain, told) = compile(&tree, Ground { states: &known.shop.table, banks: &[], desks: None });
     let mut on_sheet = BTreeMap::new();
-    for (name, desks) in sheets {
-        let (playbook, told) = load_on(source, desks, known.others);
+    let mut problems = Vec::new();
+    let sheets: Vec<&Arc<Desks>> = outline.units.iter().filter_map(|name| known.units.get(name)).collect();
+    for desks in &sheets {
+        let (playbook, told) = on_unit(read, desks, known);
         problems.extend(told);
-        on_sheet.extend(playbook.map(|playbook| (name.clone(), playbook)));
+        on_sheet.extend(playbook.map(|playbook| (desks.wired().unit.name.clone(), playbook)));
     }
-    Checked { outline, plain, on_sheet, problems }
+    if sheets.is_empty() {
+        // What is wrong is told with the sheets known, where there are any.
+        problems = read.checked(plain.as_ref(), told, known);
+    }
+    Checked { outline: Some(outline), plain, on_sheet, problems }
 }
 
-/// One playbook compiled for a unit with a sheet, and what is wrong with it there.
-#[must_use]
-pub fn load_on(source: &Arc<Source>, desks: &Desks, others: &Outlines) -> (Option<Playbook>, Vec<Problem>) {
-    let (tree, mut problems) = language::parse(source);
-    let Some(tree) = tree else { return (None, problems) };
+/// One playbook compiled for a unit with a sheet, and what is wrong with it there: the one place where a playbook and a unit
+/// meet, once each time the playbook is met. What is costly here is best kept by the content of both.
+fn on_unit(read: Read<'_>, desks: &Desks, known: Known<'_>) -> (Option<Playbook>, Vec<Problem>) {
     let wired = desks.wired();
     let banks: Vec<Bank> =
         wired.unit.banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect();
-    let (playbook, told) = compile(&tree, Ground { states: &wired.unit.states, banks: &banks, desks: Some(desks) });
-    problems.extend(told);
-    let problems = match &playbook {
-        Some(playbook) => {
-            problems.extend(check::places::against(playbook, wired));
-            check::check(Subject { tree: &tree, playbook, others }, problems)
-        }
-        None => problems,
-    };
+    let (playbook, mut told) =
+        compile(read.tree, Ground { states: &wired.unit.states, banks: &banks, desks: Some(desks) });
+    told.extend(playbook.iter().flat_map(|playbook| check::places::against(playbook, wired)));
+    let problems = read.checked(playbook.as_ref(), told, known);
     (playbook, problems)
 }
 
-/// One playbook compiled, its brief, and what is wrong with it.
-#[must_use]
-pub fn load(source: &Arc<Source>, shop: &Shop, others: &Outlines) -> (Option<Playbook>, Option<Outline>, Vec<Problem>) {
-    let (tree, mut problems) = language::parse(source);
-    let Some(tree) = tree else { return (None, None, problems) };
-    let (playbook, told) = compiled(&tree, shop);
-    problems.extend(told);
-    let problems = match &playbook {
-        Some(playbook) => check::check(Subject { tree: &tree, playbook, others }, problems),
-        None => problems,
-    };
-    (playbook, Some(Outline::of(&tree)), problems)
+/// A playbook as read, and what could not be read of it.
+#[derive(Clone, Copy)]
+struct Read<'a> {
+    tree: &'a syntax::Playbook,
+    slips: &'a [Problem],
 }
 
-fn compiled(tree: &syntax::Playbook, shop: &Shop) -> (Option<Playbook>, Vec<Problem>) {
-    compile(tree, Ground { states: &shop.table, banks: &[], desks: None })
+impl Read<'_> {
+    /// What is wrong with it as compiled, where it was; `told` is what compiling told.
+    fn checked(self, playbook: Option<&Playbook>, told: Vec<Problem>, known: Known<'_>) -> Vec<Problem> {
+        let problems = self.slips.iter().cloned().chain(told).collect();
+        match playbook {
+            Some(playbook) => check::check(Subject { tree: self.tree, playbook, others: known.others }, problems),
+            None => problems,
+        }
+    }
 }
 
 /// The shop sheet of a folder; without one, what goes for any shop.

@@ -2,7 +2,7 @@
 //!
 //! 1. Every playbook is read, checked and, where it goes on to no other, laid out at once and handed to the publisher. One that
 //!    had no problem the last time and has not changed since, nor what its pages are made from, is not even read in full.
-//! 2. Those that go on to others follow when all are known, then the index and the guide.
+//! 2. Those that go on to others are laid out when they are met again, all being known. Then the index and the guide.
 //! 3. The publisher puts all of it in place; with an error anywhere, nothing.
 //!
 //! So ten thousand playbooks need the memory of a few, and most are read once.
@@ -27,7 +27,6 @@ use crate::text::english::count;
 use crate::text::printer;
 use crate::text::problem::Problem;
 use crate::text::source::Source;
-use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -57,7 +56,7 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(press) => press,
         Err(reason) => return stop(reason),
     };
-    let survey = survey_with(&folder, None, &|source, known| press.first(source, known));
+    let survey = survey_with(&folder, None, &|source, known| press.met(source, known));
     if !survey.problems.is_empty() {
         say(&printer::told(&survey.problems, survey.checked, look()));
     }
@@ -109,8 +108,6 @@ struct Press<'a> {
     pages: AtomicUsize,
     /// Whether a playbook that needs no other has an error: nothing will be published, so nothing more is laid out.
     refused: AtomicBool,
-    /// The files of the playbooks laid out or kept.
-    done: Mutex<BTreeSet<String>>,
     /// What went wrong, by playbook.
     failed: Mutex<BTreeMap<String, String>>,
 }
@@ -125,26 +122,27 @@ impl<'a> Press<'a> {
             ground: Fingerprint::of_all(MAKINGS.iter().map(|part| part.as_bytes()).chain([shop.as_slice()])),
             pages: AtomicUsize::new(0),
             refused: AtomicBool::new(false),
-            done: Mutex::default(),
             failed: Mutex::default(),
         })
     }
 
-    /// A playbook met for the first time: its brief and its problems. Its pages are laid out where they need no other playbook.
-    fn first(&self, source: &Arc<Source>, known: Known<'_>) -> (Option<Outline>, Vec<Problem>) {
-        if let Some(outline) = self.stands(source, known) {
-            self.note(source.path(), self.moved(&outline));
+    /// A playbook that is met: its brief and its problems. It is laid out when all that goes into its pages is known: at once,
+    /// or the second time where it goes on to others.
+    fn met(&self, source: &Arc<Source>, known: Known<'_>) -> (Option<Outline>, Vec<Problem>) {
+        if !known.all
+            && let Some(outline) = self.stands(source, known)
+        {
+            self.note(source, self.moved(&outline));
             self.pages.fetch_add(units(&outline).count(), Ordering::Relaxed);
             return (Some(outline), Vec::new());
         }
         let checked = checked(source, known);
-        let Some(outline) = checked.outline.as_ref().filter(|outline| outline.goes_on_to.is_empty()) else {
-            return (checked.outline, checked.problems);
-        };
-        if checked.problems.iter().any(Problem::is_error) {
-            self.refused.store(true, Ordering::Relaxed);
-        } else if !self.refused.load(Ordering::Relaxed) {
-            self.note(source.path(), self.playbook(source, outline, &checked, known));
+        if let Some(outline) = checked.outline.as_ref().filter(|outline| outline.goes_on_to.is_empty() != known.all) {
+            if checked.problems.iter().any(Problem::is_error) {
+                self.refused.store(true, Ordering::Relaxed);
+            } else if !self.refused.load(Ordering::Relaxed) {
+                self.note(source, self.playbook(source, outline, &checked, known));
+            }
         }
         (checked.outline, checked.problems)
     }
@@ -167,15 +165,8 @@ impl<'a> Press<'a> {
         self.publisher.keep_all(&pages, inputs).then_some(outline)
     }
 
-    /// The rest, and all of it put in place.
+    /// The pages that are no playbook's, and all of it put in place.
     fn finish(self, survey: &Survey) -> Result<(Published, usize), String> {
-        let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
-        let joined: Vec<&Outline> = survey.outlines.iter().filter(|outline| !outline.goes_on_to.is_empty()).collect();
-        joined.par_iter().for_each(|outline| {
-            let source = folder::read(Path::new(&outline.path)).map_err(|problem| problem.message);
-            let laid_out = source.and_then(|source| self.playbook(&source, outline, &checked(&source, known), known));
-            self.note(&outline.path, laid_out);
-        });
         self.other_pages(survey)?;
         let failed = std::mem::take(&mut *self.failed.lock().unwrap_or_else(PoisonError::into_inner));
         if let Some((_, reason)) = failed.into_iter().next() {
@@ -185,10 +176,10 @@ impl<'a> Press<'a> {
         Ok((self.publisher.finish().map_err(|error| error.to_string())?, pages))
     }
 
-    fn note(&self, path: &str, result: Result<(), String>) {
-        self.done.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned());
+    fn note(&self, source: &Source, result: Result<(), String>) {
         if let Err(reason) = result {
-            self.failed.lock().unwrap_or_else(PoisonError::into_inner).insert(path.to_owned(), reason);
+            let mut failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
+            failed.insert(source.path().to_owned(), reason);
         }
     }
 

@@ -151,7 +151,7 @@ fn find(named: &str, args: &Args, unit: Option<&str>) -> Result<(Arc<Library>, B
     let name = if by_file { None } else { Some(named) };
     let paths = reached(&folder, &survey.outlines, name, file)?;
     let unit = unit_of(&survey, paths.first(), unit)?;
-    let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
+    let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines, all: true };
     let mut books = Vec::new();
     let mut wrong = survey.problems;
     for path in &paths {
