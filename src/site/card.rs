@@ -134,7 +134,7 @@ impl Cards<'_> {
 
     fn from(&self, html: &mut Html, from: &[TestId]) {
         if !from.is_empty() {
-            html.raw("<p><span>Comes from</span> ");
+            html.raw("<p class=\"from\"><span>Comes from</span> ");
             html.line_links(from.iter().map(|id| self.lines.test(*id)), Part::Card).raw("</p>\n");
         }
     }

@@ -1,5 +1,6 @@
 //! The pages and the folder they are published to.
 
+mod browser;
 mod markup;
 mod pages;
 mod publishing;
