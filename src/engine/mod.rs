@@ -25,6 +25,6 @@ pub use answer::{Answer, Refused, Taken};
 pub use fall::needs_judging;
 pub use library::{BookId, InBook, Library};
 pub use state::{At, Reason, State};
-pub use step::{Next, Told, judged_result, most_answers, reading_before, start, step};
+pub use step::{Next, Told, judged_result, most_answers, reading_before, start, step, supply_at_hand};
 pub use trail::Trail;
 pub use view::{View, view};

@@ -2,7 +2,7 @@
 
 use super::after::{first_owed, repaired};
 use super::answer::{Answer, Refused};
-use super::fall::{Way, ways};
+use super::fall::{Way, supply_read, ways};
 use super::goal::changes;
 use super::library::{BookId, InBook, Library};
 use super::state::{At, Done, Kept, Reason, State, Visit};
@@ -111,6 +111,17 @@ pub fn judged_result(library: &Library, state: &State, read: &[Reading]) -> Resu
     let test = book.test(visit.test);
     let member = member_of(state, visit, book, test)?;
     Ok(arithmetic::result(book, test, read, &|slot| kept(state, book, test, member, slot))?)
+}
+
+/// The reading of the supply the limits of the test waited at go by, where they go by one and it has been read: from the
+/// readings of the step so far, else from before.
+#[must_use]
+pub fn supply_at_hand(library: &Library, state: &State, read: &[Reading]) -> Option<f64> {
+    let At::Test(visit) = &state.at else { return None };
+    let book = library.book(state.book());
+    let test = book.test(visit.test);
+    let member = member_of(state, visit, book, test).ok()?;
+    supply_read(test, read, &|slot| kept(state, book, test, member, slot)).ok().flatten()
 }
 
 /// A reading taken before that the test waited at can use: of the member it is asked for, or of the one picked.

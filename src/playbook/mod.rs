@@ -7,7 +7,8 @@
 //!    volts just read, and the lines are laid out again.
 //! 5. [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
 //! 6. [`arithmetic`] works a `calculate` line out, for the compiler and for the walk.
-//! 7. [`ways`] plans how a unit gets from one standing to the next, and home.
+//! 7. [`told`] says limits and good readings in words.
+//! 8. [`ways`] plans how a unit gets from one standing to the next, and home.
 
 pub mod arithmetic;
 pub mod bands;
@@ -23,6 +24,7 @@ mod question;
 mod settings;
 mod sums;
 pub mod takings;
+pub mod told;
 pub mod ways;
 
 use crate::text::rule::Rule;

@@ -15,7 +15,7 @@ const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 39] = [
+pub const MAKINGS: [&str; 40] = [
     env!("CARGO_PKG_VERSION"),
     STYLE,
     PLAYBOOK,
@@ -54,6 +54,7 @@ pub const MAKINGS: [&str; 39] = [
     include_str!("../playbook/moving.rs"),
     include_str!("../playbook/normal.rs"),
     include_str!("../playbook/takings.rs"),
+    include_str!("../playbook/told.rs"),
     include_str!("../playbook/ways.rs"),
 ];
 

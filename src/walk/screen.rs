@@ -7,9 +7,11 @@ use crate::engine::view::Place;
 use crate::engine::{InBook, Library, Reason, State, View};
 use crate::language::syntax::{BlockKind, OverKind, Signal};
 use crate::playbook::model::{End, Measure, Question, Step, Takes, Test};
+use crate::playbook::told::good;
 use crate::sheet::shop::Shop;
 use crate::sheet::states::{Stand, StateId};
 use crate::text::english::{count, list};
+use crate::trade::quantity::plain;
 
 /// Where a screen comes from.
 #[derive(Clone, Copy)]
@@ -22,6 +24,8 @@ pub struct Desk<'a> {
     pub state: &'a State,
     /// The readings of the step so far, where there are several; then what is judged.
     pub read: &'a [String],
+    /// The volts of the supply the limits of the step go by, where they have been read.
+    pub volts: Option<f64>,
 }
 
 /// What of a step has been shown already.
@@ -186,6 +190,11 @@ impl Desk<'_> {
                     && let Some(measure) = test.measures().get(*at)
                 {
                     card.line("Measure", &self.named_one(view, &measured(measure)));
+                    if at + 1 == test.measures().len()
+                        && let Some(good) = good_words(test, self.volts)
+                    {
+                        card.line("Good", &good);
+                    }
                 }
             }
             Thing::Answer => {
@@ -294,6 +303,22 @@ fn signals<'a>(card: &mut Card, steps: impl Iterator<Item = &'a Step>) {
             Step::Picture { file, shows, .. } => card.line("Picture", &format!("{shows} ({file})")),
             _ => {}
         }
+    }
+}
+
+/// What a good unit reads, where its sheet says it: "A good unit reads 185 to 231.4 V AC."
+fn good_words(test: &Test, volts: Option<f64>) -> Option<String> {
+    let unit = test.bounds.as_ref()?.unit();
+    let reads = match &test.question {
+        Question::Sum { words, .. } => format!("{words} of a good unit is"),
+        Question::Ask { .. } | Question::Measure(_) => "A good unit reads".to_owned(),
+    };
+    match (&test.moving, volts) {
+        (Some(moving), Some(volts)) => {
+            Some(format!("{reads} {} at {} {}.", good(moving.good(volts), unit), plain(volts), moving.unit))
+        }
+        (Some(_), None) => None,
+        (None, _) => test.good_reads.map(|normal| format!("{reads} {}.", good(normal.good, unit))),
     }
 }
 

@@ -16,7 +16,7 @@ use super::items::{Item, Thing, items};
 use super::record::{Event, What, plain_record};
 use super::screen::{Desk, Shown, prompt};
 use super::writeup::WriteUp;
-use crate::engine::{BookId, Library, Refused, Trail};
+use crate::engine::{BookId, Library, Refused, Trail, supply_at_hand};
 use crate::language::syntax::Side;
 use crate::sheet::shop::Shop;
 use crate::sheet::standing::Standing;
@@ -214,7 +214,7 @@ impl Walk {
     // ---- screens ---------------------------------------------------------------------------------
 
     fn desk(&self) -> Desk<'_> {
-        Desk { library: &self.library, shop: &self.shop, state: self.trail.now(), read: &[] }
+        Desk { library: &self.library, shop: &self.shop, state: self.trail.now(), read: &[], volts: None }
     }
 
     fn screen(&mut self, card: &mut Card) {
@@ -233,7 +233,8 @@ impl Walk {
         };
         if let Some(item) = items.get(self.draft.item) {
             let read = if item.what == Thing::Side { self.read_so_far() } else { Vec::new() };
-            let desk = Desk { read: &read, ..self.desk() };
+            let volts = supply_at_hand(&library, self.trail.now(), &self.draft.read);
+            let desk = Desk { read: &read, volts, ..self.desk() };
             desk.item(card, view.as_ref(), item, shown, self.draft.list_owed);
             self.draft.head_shown = true;
             // What can kill has been said again once the way is made.

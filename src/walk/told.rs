@@ -8,6 +8,8 @@ use crate::engine::step::OwedTold;
 use crate::engine::{Library, State, Told, reading_before};
 use crate::language::syntax::OutcomeKind;
 use crate::playbook::model::{Bank, Branch, Members, Playbook, Question, Scale, SlotId, Test};
+use crate::playbook::told::bands;
+use crate::trade::quantity::plain;
 use crate::trade::reading::Reading;
 use crate::trade::unit::Unit;
 
@@ -29,6 +31,8 @@ pub struct Echo<'a> {
     pub told: &'a Told,
     /// What follows.
     pub next: &'a State,
+    /// The volts of the supply the limits go by, where they go by one.
+    pub volts: Option<f64>,
 }
 
 impl Echo<'_> {
@@ -39,8 +43,8 @@ impl Echo<'_> {
             test: self.test.name.clone(),
             step: self.step.to_owned(),
             result: self.result().unwrap_or_default(),
-            line: branch.words.clone(),
-            good: self.test.good().map(|good| good.words.clone()).unwrap_or_default(),
+            line: self.words(branch),
+            good: self.test.good().map(|good| self.words(good)).unwrap_or_default(),
             is_good: branch.kind == OutcomeKind::Good,
             by: if self.is_judged() { "judged by the technician".to_owned() } else { String::new() },
             owed: match self.told.owed {
@@ -63,17 +67,31 @@ impl Echo<'_> {
         }
         let Some(branch) = self.fell() else { return };
         let judged = if self.is_judged() { ", judged by you" } else { "" };
-        let good = self.test.good().map(|good| good.words.as_str()).unwrap_or_default();
+        let good = self.test.good().map(|good| self.words(good)).unwrap_or_default();
         let is_good = branch.kind == OutcomeKind::Good;
         let found = match (self.result(), is_good) {
-            (Some(result), true) => format!("{result}: good ({}{judged}).", branch.words),
+            (Some(result), true) => format!("{result}: good ({}{judged}).", self.words(branch)),
             // An OL on an OL line is said once.
             (Some(result), false) if result == branch.words => format!("{result}. Good is {good}."),
+            // Where normal lies is said once, with what is good.
             (Some(result), false) => format!("{result}: {}{judged}. Good is {good}.", branch.words),
             (None, true) => format!("{}: good.", branch.words),
             (None, false) => format!("{}. Good is: {good}.", branch.words),
         };
         card.line("Found", &found);
+        if let (Some(moving), Some(volts)) = (&self.test.moving, self.volts)
+            && moving.is_outside(volts)
+        {
+            let (low, high) = moving.plate();
+            let (low, high) = (plain(to_tenth(low)), plain(to_tenth(high)));
+            let outside = format!(
+                "{} {} is outside the nameplate, {low} to {high} {}. Put the supply right before you trust what hangs on it.",
+                plain(volts),
+                moving.unit,
+                moving.unit
+            );
+            card.line("", &outside);
+        }
         self.bank(card);
         match self.told.owed {
             OwedTold::Struck if self.next.owed.is_empty() => card.line("", "Struck off. No test is owed any more."),
@@ -97,6 +115,25 @@ impl Echo<'_> {
             (None, _) => format!("Every {} is good.", bank.name),
         };
         card.line("", &words);
+    }
+
+    /// The limit of a line, `normal` with its numbers where the sheet gives them: "normal at supply: 27.6 to 35.5 A at 203 V AC".
+    fn words(&self, branch: &Branch) -> String {
+        let Some(unit) = self.unit().filter(|_| branch.words.contains("normal")) else { return branch.words.clone() };
+        let at = self.test.branches.iter().position(|other| other.span == branch.span);
+        let moved = self.test.moving.as_ref().zip(self.volts).zip(at);
+        let moved =
+            moved.and_then(|((moving, volts), at)| Some((moving, volts, moving.takes(volts).into_iter().nth(at)?)));
+        match &moved {
+            Some((moving, volts, takes)) => match bands(takes, unit) {
+                Some(bands) => format!("{}: {bands} at {} {}", branch.words, plain(*volts), moving.unit),
+                None => branch.words.clone(),
+            },
+            None => match bands(&branch.takes, unit) {
+                Some(bands) => format!("{}: {bands}", branch.words),
+                None => branch.words.clone(),
+            },
+        }
     }
 
     fn fell(&self) -> Option<&Branch> {
@@ -150,6 +187,11 @@ impl Echo<'_> {
             .into_iter()
             .find_map(|(slot, at)| Some(reading_before(self.library, self.before, SlotId(at))?.told(slot.unit)))
     }
+}
+
+/// Volts as a meter's display shows them.
+fn to_tenth(volts: f64) -> f64 {
+    (volts * 10.0).round() / 10.0
 }
 
 /// The words of a place for a member: "from zone-3.Z to L1".

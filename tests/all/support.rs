@@ -144,3 +144,18 @@ impl Told {
         self
     }
 }
+
+/// A unit of the project with its shop's meter, ready to be read.
+pub fn desks(sheet: &str, shop: &ruleout::sheet::shop::Shop) -> ruleout::corners::Desks {
+    let text = std::fs::read_to_string(PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(sheet)).unwrap();
+    desks_of(sheet, &text, shop)
+}
+
+/// The same of a sheet that is at hand.
+pub fn desks_of(name: &str, text: &str, shop: &ruleout::sheet::shop::Shop) -> ruleout::corners::Desks {
+    let (unit, problems) = ruleout::sheet::unit::read(&ruleout::text::source::Source::new(name, text), shop);
+    let (wired, more) = ruleout::circuit::unit::wire(&std::sync::Arc::new(unit));
+    let errors: Vec<_> = problems.iter().chain(&more).filter(|p| p.is_error()).map(|p| &p.message).collect();
+    assert!(errors.is_empty(), "{name}: {errors:?}");
+    ruleout::corners::Desks::new(&std::sync::Arc::new(wired), &shop.meter)
+}

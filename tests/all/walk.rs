@@ -67,6 +67,16 @@ fn on_its_sheet(path: &str, shop: &Shop) -> Playbook {
     compile(&tree, Ground { states, banks: &banks, desks: Some(&desks) }).0.unwrap()
 }
 
+/// Compiled for the unit of this sheet.
+fn compiled_on(path: &str, sheet: &str, shop: &Shop) -> Arc<Playbook> {
+    let desks = crate::support::desks(sheet, shop);
+    let text = std::fs::read_to_string(root().join(path)).unwrap();
+    let (tree, _) = parse(&Source::new(path, text));
+    let unit = &desks.wired().unit;
+    let ground = Ground { states: &unit.states, banks: &[], desks: Some(&desks) };
+    Arc::new(compile(&tree.unwrap(), ground).0.unwrap())
+}
+
 fn library(paths: &[&str], shop: &Shop) -> Arc<Library> {
     Arc::new(Library::new(paths.iter().map(|path| compiled(path, shop)).collect()))
 }
@@ -122,7 +132,14 @@ fn every_case() {
 fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
     let books: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("playbook ")).collect();
     let shop = text.lines().find_map(|line| line.strip_prefix("shop ")).map_or_else(Shop::built_in, shop_at);
-    let (mut walk, mut reply) = started_at(&books, shop);
+    let sheet = text.lines().find_map(|line| line.strip_prefix("unit "));
+    let (mut walk, mut reply) = match sheet {
+        Some(sheet) => {
+            let books = books.iter().map(|path| compiled_on(path, sheet, &shop)).collect();
+            Walk::start(Arc::new(Library::new(books)), BookId(0), Arc::new(shop), AT).unwrap()
+        }
+        None => started_at(&books, shop),
+    };
     let mut checks = 0;
     for (line, number) in text.lines().zip(1..) {
         let (word, rest) = line.split_once(' ').unwrap_or((line, ""));
@@ -130,7 +147,7 @@ fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
             wrong.push(format!("{name}:{number}: {what}\n{}\n{}", indented(&reply.text), walk.prompt()));
         };
         match word {
-            "" | "#" | "playbook" | "shop" => continue,
+            "" | "#" | "playbook" | "shop" | "unit" => continue,
             ">" => {
                 if walk.is_over() {
                     say("typed after the end");

@@ -2,7 +2,7 @@
 
 use super::{Draft, Stage, Walk};
 use crate::engine::view::Place;
-use crate::engine::{Answer, At, Library, Reason, State, Taken, View, judged_result, needs_judging};
+use crate::engine::{Answer, At, Library, Reason, State, Taken, View, judged_result, needs_judging, supply_at_hand};
 use crate::language::syntax::{BlockKind, Side};
 use crate::playbook::model::{End, Scale, Test};
 use crate::sheet::states::{Stand, StateId};
@@ -265,6 +265,7 @@ impl Walk {
                     read,
                     told: &next.told,
                     next: &next.state,
+                    volts: supply_at_hand(&library, &before, read),
                 };
                 let event = echo.event();
                 echo.text(card);
