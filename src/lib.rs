@@ -9,9 +9,10 @@
 //! 5. [`playbook`]: names resolved, limits in numbers, one graph, ways between states.
 //! 6. [`engine`]: the pure walk.
 //! 7. [`check`]: one file a promise.
-//! 8. [`walk`]: the terminal walk, its record.
-//! 9. [`site`]: the pages.
-//! 10. [`cli`]: one file a command.
+//! 8. [`shakedown`]: every fault and pair walked.
+//! 9. [`walk`]: the terminal walk, its record.
+//! 10. [`site`]: the pages.
+//! 11. [`cli`]: one file a command.
 
 // pest is built without its `std`, whose stack probe runs at every step of a rule; the language room limits how deep a line can nest
 // instead. What pest derives then asks for `alloc` by name.
@@ -24,6 +25,7 @@ pub mod corners;
 pub mod engine;
 pub mod language;
 pub mod playbook;
+pub mod shakedown;
 pub mod sheet;
 pub mod site;
 pub mod text;

@@ -6,6 +6,7 @@
 //! 4. Every command ends in an [`Exit`].
 
 mod align;
+mod bench;
 mod check;
 mod draft;
 mod exit;
@@ -13,6 +14,7 @@ mod folder;
 mod library;
 mod publish;
 mod rule;
+mod shakedown;
 mod sheet;
 mod walk;
 
@@ -43,6 +45,8 @@ enum Command {
     Align(align::Args),
     /// Write the pages for the phone and the wiki
     Publish(publish::Args),
+    /// Break the unit on paper in every way and see whether a playbook finds it
+    Shakedown(shakedown::Args),
     /// Explain the code a message ends with, or list them all
     Rule(rule::Args),
     /// Say what the meter should read on a unit, good or with a fault in it
@@ -70,6 +74,7 @@ pub fn run() -> ExitCode {
         Command::Align(args) => align::run(&args),
         Command::Publish(args) => publish::run(&args),
         Command::Rule(args) => rule::run(&args),
+        Command::Shakedown(args) => shakedown::run(&args),
         Command::Sheet(args) => sheet::run(&args),
         Command::Draft(args) => draft::run(&args),
         Command::Walk(args) => walk::run(&args),

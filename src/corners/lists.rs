@@ -76,7 +76,8 @@ fn moves(shows: &Shows) -> bool {
 }
 
 /// Whether it matters at which end a fault is looked at.
-pub(super) fn fault_varies(fault: &Fault) -> bool {
+#[must_use]
+pub fn fault_varies(fault: &Fault) -> bool {
     let wide = |stretch: &Stretch| stretch.low < stretch.high;
     fault.shows.iter().any(|(_, shows)| moves(shows))
         || fault.effects.iter().any(|effect| match effect {

@@ -16,6 +16,6 @@ mod tap;
 
 pub use crate::circuit::unit::{Corner, End};
 pub use desk::{Desk, Unread};
-pub use lists::{CornerId, Width};
+pub use lists::{CornerId, Width, fault_varies};
 pub use pool::Desks;
 pub use tap::{Spot, Tap, tap};

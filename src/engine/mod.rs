@@ -22,7 +22,7 @@ mod after;
 mod fall;
 
 pub use answer::{Answer, Refused, Taken};
-pub use fall::needs_judging;
+pub use fall::{Way, needs_judging, ways};
 pub use library::{BookId, InBook, Library};
 pub use state::{At, Reason, State};
 pub use step::{Next, Told, judged_result, most_answers, reading_before, start, step, supply_at_hand};

@@ -1,0 +1,185 @@
+//! Playbooks and units put together to be shaken down, and what came of it kept by content: for `shakedown`, `check` and
+//! `publish`.
+//!
+//! What is kept stands in the user's cache folder, a file for each playbook and unit, never in the tree. It is used only where
+//! everything it was made from is the same: playbooks, sheets, shop and program.
+
+use super::folder::{self, Folder};
+use super::library::{Known, Survey, checked};
+use crate::engine::{BookId, Library};
+use crate::playbook::model::Playbook;
+use crate::shakedown::ground::{Gap, Ground};
+use crate::shakedown::report::{Report, report};
+use crate::shakedown::runs::{Depth, shake};
+use crate::site::manifest::Fingerprint;
+use crate::text::problem::Problem;
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The playbooks of a folder put on their units.
+pub struct Benches {
+    /// By unit.
+    pub units: BTreeMap<String, OnUnit>,
+    /// What is wrong with the playbooks, by file.
+    pub problems: BTreeMap<String, Vec<Problem>>,
+}
+
+/// The playbooks of one unit that have no error.
+pub struct OnUnit {
+    /// Put together.
+    pub ground: Arc<Ground>,
+    /// Of shop and sheet.
+    makings: Fingerprint,
+}
+
+/// Puts every playbook of a folder on its units.
+pub fn benches(folder: &Folder, survey: &Survey) -> Benches {
+    let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
+    let read: Vec<_> = folder
+        .playbooks
+        .par_iter()
+        .filter_map(|path| {
+            let source = folder::read(path).ok()?;
+            Some((source.path().to_owned(), checked(&source, known)))
+        })
+        .collect();
+    let mut books: BTreeMap<String, Vec<Arc<Playbook>>> = BTreeMap::new();
+    let mut problems = BTreeMap::new();
+    for (path, checked) in read {
+        let refused = checked.problems.iter().any(Problem::is_error);
+        problems.insert(path, checked.problems);
+        if !refused {
+            for (unit, book) in checked.on_sheet {
+                books.entry(unit).or_default().push(Arc::new(book));
+            }
+        }
+    }
+    let shop = folder.shop.as_deref().and_then(|path| folder::bytes_of(path).ok()).unwrap_or_default();
+    let units = books.into_iter().filter_map(|(name, books)| {
+        let wired = survey.units.get(&name)?.wired();
+        let library = Library::new(books);
+        let closing = survey.shop.left_on(library.states());
+        let library = Arc::new(library.with_closing(closing));
+        let makings = Fingerprint::of_all([shop.as_slice(), wired.unit.source.text().as_bytes()]);
+        let ground = Ground::new(library, Arc::clone(wired), survey.shop.meter.clone());
+        Some((name, OnUnit { ground: Arc::new(ground), makings }))
+    });
+    Benches { units: units.collect(), problems }
+}
+
+/// Where what came of shakedowns is kept.
+pub struct Kept {
+    folder: Option<PathBuf>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Entry {
+    inputs: Fingerprint,
+    report: Report,
+}
+
+impl Kept {
+    /// In this folder, else the user's cache folder; where there is none, nowhere.
+    pub fn in_folder(folder: Option<&Path>) -> Self {
+        Self { folder: folder.map(Path::to_owned).or_else(cache_folder).map(|folder| folder.join("shakedown")) }
+    }
+
+    /// What came of a playbook on its unit: kept from before, where nothing it was made from has changed, else walked now.
+    ///
+    /// # Errors
+    /// [`Gap`] where it cannot be started.
+    pub fn report(&self, on: &OnUnit, book: BookId, depth: Depth) -> Result<Report, Gap> {
+        let inputs = on.inputs(book, depth);
+        let file = self.file(on, book, if depth == Depth::FULL { "full" } else { "short" });
+        if let Some(entry) = file.as_deref().and_then(read).filter(|entry| entry.inputs == inputs) {
+            return Ok(entry.report);
+        }
+        let report = report(&shake(&on.ground, book, depth)?);
+        if let Some(file) = file {
+            write(&file, &Entry { inputs, report: report.clone() });
+        }
+        Ok(report)
+    }
+
+    /// What `shakedown` told last, and in its place what it tells now.
+    pub fn told_last(&self, on: &OnUnit, book: BookId, depth: Depth, now: &Report) -> Option<Report> {
+        let file = self.file(on, book, if depth == Depth::FULL { "told" } else { "told-short" })?;
+        let last = read(&file).map(|entry| entry.report);
+        write(&file, &Entry { inputs: on.inputs(book, depth), report: now.clone() });
+        last
+    }
+
+    fn file(&self, on: &OnUnit, book: BookId, what: &str) -> Option<PathBuf> {
+        let source = &on.ground.library.book(book).source;
+        let path = Path::new(source.path());
+        let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        let unit = &on.ground.wired.unit.name;
+        let name = String::from(Fingerprint::of_all([path.to_string_lossy().as_bytes(), unit.as_bytes()]));
+        Some(self.folder.as_ref()?.join(format!("{}.{what}.json", name.get(..32)?)))
+    }
+}
+
+impl OnUnit {
+    /// Of everything that decides what comes of a playbook on this unit.
+    pub fn inputs(&self, book: BookId, depth: Depth) -> Fingerprint {
+        let library = &self.ground.library;
+        let reached = self.ground.reached(book);
+        let mut parts: Vec<Vec<u8>> = vec![program(), self.makings.bytes().to_vec(), format!("{depth:?}").into_bytes()];
+        parts.extend(reached.iter().map(|id| library.book(*id).source.text().as_bytes().to_vec()));
+        // Of the others only the first test counts: it says whose complaint a fault makes.
+        let others = library.books().filter(|(id, _)| !reached.contains(id));
+        parts.extend(others.map(|(_, other)| first_test(other).as_bytes().to_vec()));
+        Fingerprint::of_all(parts)
+    }
+}
+
+/// The first test as written.
+fn first_test(book: &Playbook) -> &str {
+    let Some(start) = book.tests.first().map(|test| test.span.start) else { return "" };
+    let headings = book.tests.iter().map(|test| test.span.start).chain(book.ends.iter().map(|end| end.span.start));
+    let end = headings.filter(|at| *at > start).min().map_or(book.source.text().len(), |end| end as usize);
+    book.source.text().get(start as usize..end).unwrap_or_default()
+}
+
+/// What tells one build of the program from another.
+#[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
+fn program() -> Vec<u8> {
+    let built = std::env::current_exe().and_then(std::fs::metadata);
+    let built = built.and_then(|file| Ok((file.len(), file.modified()?))).ok();
+    format!("{} {built:?}", env!("CARGO_PKG_VERSION")).into_bytes()
+}
+
+#[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
+fn read(file: &Path) -> Option<Entry> {
+    serde_json::from_slice(&std::fs::read(file).ok()?).ok()
+}
+
+/// Written whole or not at all; where it can't be, the next run walks again.
+#[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
+fn write(file: &Path, entry: &Entry) {
+    let Some(folder) = file.parent() else { return };
+    let written = std::fs::create_dir_all(folder).and_then(|()| {
+        let mut new = tempfile::NamedTempFile::new_in(folder)?;
+        std::io::Write::write_all(&mut new, &serde_json::to_vec(entry)?)?;
+        new.persist(file).map_err(|error| error.error)
+    });
+    let _ = written;
+}
+
+/// The user's cache folder (XDG Base Directory Specification; `Library/Caches` and `LOCALAPPDATA` where these are used).
+#[expect(clippy::disallowed_methods, reason = "the environment is read in cli")]
+fn cache_folder() -> Option<PathBuf> {
+    let named = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
+    let home = || named("HOME");
+    let folder = if cfg!(windows) {
+        named("LOCALAPPDATA")
+    } else if cfg!(target_os = "macos") {
+        home().map(|home| home.join("Library/Caches"))
+    } else {
+        named("XDG_CACHE_HOME").or_else(|| home().map(|home| home.join(".cache")))
+    };
+    folder.map(|folder| folder.join("ruleout"))
+}
