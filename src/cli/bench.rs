@@ -37,7 +37,7 @@ pub struct OnUnit {
 
 /// Puts every playbook of a folder on its units.
 pub fn benches(folder: &Folder, survey: &Survey) -> Benches {
-    let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines };
+    let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines, all: true };
     let read: Vec<_> = folder
         .playbooks
         .par_iter()
