@@ -228,7 +228,7 @@ impl Html {
             self.raw("<p class=\"stand\"><span>");
             match way.from {
                 Some(number) => self.raw("Coming from line ").number(number),
-                None => self.raw("On arrival"),
+                None => self.raw("Unit before"),
             };
             self.raw("</span> ").text(&way.before).raw("</p>\n").changes(&way.changes);
         }

@@ -47,8 +47,9 @@ pub fn instruments(playbook: &Playbook) -> Vec<Instrument> {
         let mut reads: Vec<(String, Vec<&str>)> = Vec::new();
         for measure in mine() {
             let unit = measure.unit.to_string();
+            // Where the meter goes is on each card; where a thermometer or gauge goes says which one to bring.
             let at = match &measure.probes {
-                Probes::At(place) => Some(place.as_str()),
+                Probes::At(place) if kind != METER => Some(place.as_str()),
                 _ => None,
             };
             let nth = reads.iter().position(|(known, _)| *known == unit).unwrap_or_else(|| {

@@ -138,22 +138,28 @@ impl<'a, T: PartialEq> Noted<'a, T> {
     }
 }
 
-/// A list of things with their lines; nothing where there is none.
-fn listed(noted: Noted<'_, &String>) -> Value {
+/// A list of things with their lines, each with a capital; nothing where there is none.
+fn listed(noted: Noted<'_, String>) -> Value {
     let mut html = Html::default();
     for (what, lines) in noted.0 {
-        html.raw("<li>").text(what).raw(" <small>").line_links(lines, Part::Card).raw("</small></li>\n");
+        html.raw("<li>").text(&what).raw(" <small>").line_links(lines, Part::Card).raw("</small></li>\n");
     }
     markup(html)
 }
 
 fn tools<'a>(lines: &'a Lines<'a>) -> Value {
-    listed(Noted::of(blocks(lines).flat_map(|(line, _, tools)| tools.iter().map(move |tool| (tool, line)))))
+    listed(Noted::of(blocks(lines).flat_map(|(line, _, tools)| tools.iter().map(move |tool| (capital(tool), line)))))
 }
 
 fn parts<'a>(lines: &'a Lines<'a>) -> Value {
     let ends = lines.playbook.ends();
-    listed(Noted::of(ends.flat_map(|(id, end)| end.parts.iter().map(move |part| (part, lines.end(id))))))
+    listed(Noted::of(ends.flat_map(|(id, end)| end.parts.iter().map(move |part| (capital(part), lines.end(id))))))
+}
+
+/// "soap" behind a comma and "Soap" in front are one thing.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn dangers<'a>(lines: &'a Lines<'a>) -> Value {

@@ -7,7 +7,7 @@
 
 use super::html::Html;
 use super::lines::{Exit, Lines, Part};
-use super::words::stretch as band;
+use super::words::{normal_in_numbers, stretch as band};
 use crate::language::syntax::{OutcomeKind, Side};
 use crate::playbook::model::{Scale as Picks, Takes, Test};
 use crate::trade::quantity::plain;
@@ -107,7 +107,11 @@ pub fn scale<'a>(lines: &'a Lines<'a>, test: &'a Test) -> ScaleView<'a> {
                         rank: if above { Rank::NumberAbove(low) } else { Rank::Number(low) },
                         low: Some(low).filter(|low| low.is_finite() && !is_bottom(*low, unit)),
                         high: Some(high).filter(|high| high.is_finite()),
-                        view: stretch(branch.kind, Cow::Owned(numbers(&branch.words, band(*taken, unit))), exit),
+                        view: stretch(
+                            branch.kind,
+                            Cow::Owned(normal_in_numbers(&branch.words, band(*taken, unit))),
+                            exit,
+                        ),
                     });
                 }
                 if *over_limit {
@@ -135,11 +139,6 @@ fn stretch<'a>(kind: OutcomeKind, words: Cow<'a, str>, exit: &Exit<'a>) -> Stret
 /// The bottom of a unit that cannot go below zero has no tick: there is nothing on its other side.
 fn is_bottom(low: f64, unit: Unit) -> bool {
     low == 0.0 && !unit.is_signed()
-}
-
-/// `normal` with its numbers, where a sheet gave them; else the numbers alone.
-fn numbers(words: &str, band: String) -> String {
-    if words.contains("normal") { format!("{words}: {band}") } else { band }
 }
 
 /// Puts the limit between two stretches on the upper one: its own lower end, else the upper end of the one below.

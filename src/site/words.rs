@@ -29,6 +29,17 @@ pub fn taken(branch: &Branch, unit: Option<Unit>) -> Cow<'_, str> {
         Some(bands) => Cow::Owned(bands),
         None => Cow::Borrowed(&branch.words),
     }
+<<<<<<< HEAD
+=======
+    Cow::Owned(normal_in_numbers(&branch.words, list(&bands, "or")))
+}
+
+/// `normal` with its numbers, where a sheet gave them; below and above it the numbers say the side themselves.
+#[must_use]
+pub fn normal_in_numbers(words: &str, band: String) -> String {
+    let side = ["below", "above"].iter().any(|side| band.starts_with(side) && words == format!("{side} normal"));
+    if words.contains("normal") && !side { format!("{words}: {band}") } else { band }
+>>>>>>> ae7f759 (Pages: numbers alone below and above normal, tools with a capital and once, how the unit stood before)
 }
 
 /// A time: "90 seconds" is "1 minute 30 seconds".
