@@ -24,14 +24,7 @@ fn kept_together(words: &str, unit: Unit) -> String {
 #[must_use]
 pub fn taken(branch: &Branch, unit: Option<Unit>) -> Cow<'_, str> {
     let bands = unit.and_then(|unit| Some(kept_together(&told::bands(&branch.takes, unit)?, unit)));
-    match bands {
-        Some(bands) if branch.words.contains("normal") => Cow::Owned(format!("{}: {bands}", branch.words)),
-        Some(bands) => Cow::Owned(bands),
-        None => Cow::Borrowed(&branch.words),
-    }
-<<<<<<< HEAD
-=======
-    Cow::Owned(normal_in_numbers(&branch.words, list(&bands, "or")))
+    bands.map_or(Cow::Borrowed(&branch.words), |bands| Cow::Owned(normal_in_numbers(&branch.words, bands)))
 }
 
 /// `normal` with its numbers, where a sheet gave them; below and above it the numbers say the side themselves.
@@ -39,7 +32,6 @@ pub fn taken(branch: &Branch, unit: Option<Unit>) -> Cow<'_, str> {
 pub fn normal_in_numbers(words: &str, band: String) -> String {
     let side = ["below", "above"].iter().any(|side| band.starts_with(side) && words == format!("{side} normal"));
     if words.contains("normal") && !side { format!("{words}: {band}") } else { band }
->>>>>>> ae7f759 (Pages: numbers alone below and above normal, tools with a capital and once, how the unit stood before)
 }
 
 /// A time: "90 seconds" is "1 minute 30 seconds".
