@@ -4,7 +4,7 @@
 //!
 //! | line | says |
 //! |---|---|
-//! | `playbook PATH` | the playbook walked, then those it goes on to |
+//! | `playbook PATH` | the playbook walked, then those it goes on to; those of this project with their unit's sheet |
 //! | `shop PATH` | the shop sheet; left out, the shop without one |
 //! | `> WORDS` | a typed line |
 //! | `see WORDS` | stands in the answer to it, however the lines are broken |
@@ -46,7 +46,8 @@ fn compiled(path: &str, shop: &Shop) -> Arc<Playbook> {
     let text = std::fs::read_to_string(root().join(path)).unwrap_or_else(|why| panic!("{path}: {why}"));
     let (tree, problems) = parse(&Source::new(path, text));
     assert!(problems.is_empty(), "{path}: {:?}", problems.iter().map(|p| &p.message).collect::<Vec<_>>());
-    let banks = [Bank { name: "zone".to_owned(), members: vec![1, 2, 3] }];
+    let banks =
+        [("zone", 3), ("well", 4)].map(|(name, last)| Bank { name: name.to_owned(), members: (1..=last).collect() });
     let (playbook, problems) = compile(&tree.unwrap(), Ground { states: &shop.table, banks: &banks, desks: None });
     let errors: Vec<_> = problems.iter().filter(|p| p.is_error()).map(|p| &p.message).collect();
     assert!(errors.is_empty(), "{path}: {errors:?}");
@@ -78,7 +79,12 @@ fn compiled_on(path: &str, sheet: &str, shop: &Shop) -> Arc<Playbook> {
 }
 
 fn library(paths: &[&str], shop: &Shop) -> Arc<Library> {
-    Arc::new(Library::new(paths.iter().map(|path| compiled(path, shop)).collect()))
+    let with_its_sheet = |path: &str| on_its_sheet(&root().join(path).to_string_lossy(), shop);
+    let one = |path: &&str| match path.starts_with("playbooks/") {
+        true => Arc::new(with_its_sheet(path)),
+        false => compiled(path, shop),
+    };
+    Arc::new(Library::new(paths.iter().map(one).collect()))
 }
 
 fn started(paths: &[&str]) -> (Walk, Reply) {
