@@ -91,7 +91,10 @@ fn above<'r, 's>(rows: &'r [Row<'s>], at: usize) -> Option<&'r Row<'s>> {
 
 /// Whether the line above is a sentence that this one may be the rest of.
 fn goes_on(row: &Row<'_>, above: Option<&Row<'_>>) -> bool {
-    row.adjoins && above.is_some_and(|above| above.first.is_none_or(|first| first.key.is_prose()))
+    row.adjoins
+        && above.is_some_and(|above| {
+            above.first.is_none_or(|first| first.key.is_prose()) && !above.piece.text.ends_with(['.', '?', '!'])
+        })
 }
 
 /// The heading a line is, also where its word is in capitals or misspelled.
@@ -241,7 +244,10 @@ fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &'static FirstWord
 
 /// Adds the question whether the line is the rest of the one above, where that one is a sentence.
 fn ask_back(reader: &mut Reader<'_>, told: usize, row: &Row<'_>, goes_on: bool) {
-    let prose = row.piece.text.split_whitespace().count() >= 3;
+    // The rest of a sentence has a few words and no column after its first one.
+    let (first, _) = row.piece.first_word();
+    let column = row.piece.rest(first.text.len()).text.starts_with("  ");
+    let prose = !column && row.piece.words().len() >= 3;
     let known = row.first.is_some_and(|first| !first.places.is_empty());
     if goes_on
         && prose

@@ -112,11 +112,11 @@ pub(super) fn read_for<'s>(
             }
         }
         let entry = match (bank_word, name.text, behind) {
-            (_, "", _) | ("", "each" | "that", None) | ("each", _, Some(_)) => {
+            ("", "anything", Some(Piece { text: "else", .. })) => Some(For::AnythingElse(whole.trim().span())),
+            (_, "", _) | ("", "each" | "that", None) | ("each", _, Some(_)) | ("", "anything", Some(_)) => {
                 refused_for(reader, line, row);
                 return None;
             }
-            ("", "anything", Some(Piece { text: "else", .. })) => Some(For::AnythingElse(whole.trim().span())),
             ("each", ..) => plain_name(reader, name).then(|| For::Each(name.word())),
             ("that", ..) => names::thing(reader, line, name, Takes::Either).map(|_| {
                 let (bank, part) = match name.text.find('.') {
@@ -158,6 +158,10 @@ pub(super) fn refused_for<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &Fi
                     format!("Behind `each` stands the name of one bank, and `{}` is too much.", more.join(" "));
                 let better = mend(line, entry.span(), &format!("each {bank}"));
                 return reader.refuse(&FOR_FORM, entry.span(), message, better);
+            }
+            ["anything", other, ..] if *other != "else" => {
+                let message = format!("`{}` is not `anything else`.", entry.text);
+                return reader.refuse(&FOR_FORM, entry.span(), message, mend(line, entry.span(), "anything else"));
             }
             ["anything", "else", more @ ..] if !more.is_empty() => {
                 let message = format!("`anything else` stands alone, and `{}` is too much.", more.join(" "));

@@ -161,7 +161,14 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
         }
         if let Some(extra) = behind.last() {
             let message = format!("`{}` is too much in this line: a name is one word.", extra.text);
-            return reader.refuse(&MEASURE_FORM, extra.span(), message, row.like.to_owned());
+            let better = match names.as_slice() {
+                [first, .., last] if word.text != "from" => {
+                    let one: Vec<&str> = names.iter().map(|name| name.text).collect();
+                    mend(line, first.to(**last, line).span(), &one.join("-"))
+                }
+                _ => row.like.to_owned(),
+            };
+            return reader.refuse(&MEASURE_FORM, extra.span(), message, better);
         }
     }
     reader.refuse(&MEASURE_FORM, line.span(), "This `measure` line cannot be read.", row.like.to_owned());

@@ -83,12 +83,21 @@ impl<'s> Reader<'s> {
             Some((name, tail)) if tail.eq_ignore_ascii_case("ac") || tail.eq_ignore_ascii_case("dc") => (name, tail),
             _ => (piece.text, ""),
         };
-        let names = UNITS
-            .iter()
-            .filter(|row| current.is_empty() || row.current)
-            .flat_map(|row| std::iter::once(&row.symbol).chain(row.spellings))
-            .copied();
-        let near = nearest(name.trim_end(), names).map(|near| {
+        let name = name.trim_end();
+        // Of "minute" and "minutes" the one with the same end is meant; of "volts" and "Volts" the plain one is told.
+        let names = |same_end: bool| {
+            UNITS
+                .iter()
+                .filter(|row| current.is_empty() || row.current)
+                .flat_map(|row| std::iter::once(&row.symbol).chain(row.spellings).map(move |name| (row, *name)))
+                .filter(move |(row, near)| {
+                    let small = near.to_lowercase();
+                    (!same_end || name.chars().next_back() == near.chars().next_back())
+                        && (small == **near || !row.spellings.contains(&small.as_str()))
+                })
+                .map(|(_, name)| name)
+        };
+        let near = nearest(name, names(true)).or_else(|| nearest(name, names(false))).map(|near| {
             let tail = if current.is_empty() { String::new() } else { format!(" {}", current.to_uppercase()) };
             format!("{near}{tail}")
         });

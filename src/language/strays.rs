@@ -75,7 +75,9 @@ fn is_sentence(rest: Piece<'_>) -> bool {
 pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockKind, answers: bool, goes_on: bool) {
     let (first, rest) = line.first_word();
     let bare = first.text.trim_end_matches([':', '.', ',', ';']);
-    if let Some(row) = find(bare) {
+    if bare != first.text
+        && let Some(row) = find(bare)
+    {
         // "do: Open the panel."
         let message = format!("Behind the first word goes a blank, and no `{}`.", &first.text.replacen(bare, "", 1));
         return reader.refuse(&UNKNOWN_LINE, first.span(), message, mend(line, first.span(), row.word));
@@ -152,7 +154,8 @@ pub(super) fn twice(reader: &mut Reader<'_>, line: Piece<'_>, row: &FirstWord, b
 /// A file without its `playbook` line, or with two.
 pub(super) fn no_playbook_line(reader: &mut Reader<'_>, span: Span) {
     let message = "A playbook starts with its `playbook` line, and this file starts with something else.";
-    reader.refuse(&NO_PLAYBOOK_LINE, span, message, "playbook rinse-cold: Final rinse is cold".to_owned());
+    let line = reader.text.get(span.range()).unwrap_or("");
+    reader.refuse(&NO_PLAYBOOK_LINE, span, message, format!("playbook rinse-cold: Final rinse is cold\n{line}"));
 }
 
 /// A file with nothing in it.
