@@ -1,6 +1,7 @@
 //! Every number the meter can show falls on one line.
 
 use super::Subject;
+use crate::language::fill_in::NEXT_STEP;
 use crate::language::syntax::{OutcomeKind, Side};
 use crate::playbook::model::{Branch, Playbook, Scale, Stretch, Takes, Test};
 use crate::text::problem::Problem;
@@ -76,7 +77,7 @@ fn gaps(playbook: &Playbook, test: &Test, unit: Unit, problems: &mut Vec<Problem
         tell(message, Some(closing_line(gap, unit)));
     }
     if test.coverage.over_limit_gap {
-        tell(format!("No line of `{}` takes `OL`.", test.name), Some("if  OL  go to …".to_owned()));
+        tell(format!("No line of `{}` takes `OL`.", test.name), Some(format!("if  OL  go to {NEXT_STEP}")));
     }
     for side in &test.coverage.sides {
         let words = match side {
@@ -86,7 +87,7 @@ fn gaps(playbook: &Playbook, test: &Test, unit: Unit, problems: &mut Vec<Problem
         };
         tell(
             format!("No line of `{}` takes a reading that is {words}.", test.name),
-            Some(format!("if  {words}  go to …")),
+            Some(format!("if  {words}  go to {NEXT_STEP}")),
         );
     }
 }
@@ -121,8 +122,8 @@ fn told(stretch: &Stretch, unit: Unit) -> String {
 fn closing_line(gap: &Stretch, unit: Unit) -> String {
     let (low, high) = (gap.low.at, gap.high.at);
     match (low.is_finite() && low != 0.0, high.is_finite()) {
-        (false, true) => format!("if  below {} {unit}  go to …", plain(high)),
-        (_, false) => format!("if  above {} {unit}  go to …", plain(low)),
-        (true, true) => format!("if  {} to {} {unit}  go to …", plain(low), plain(high)),
+        (false, true) => format!("if  below {} {unit}  go to {NEXT_STEP}", plain(high)),
+        (_, false) => format!("if  above {} {unit}  go to {NEXT_STEP}", plain(low)),
+        (true, true) => format!("if  {} to {} {unit}  go to {NEXT_STEP}", plain(low), plain(high)),
     }
 }

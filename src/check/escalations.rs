@@ -1,6 +1,7 @@
 //! Who a call is handed to, why, and how the machine is left.
 
 use super::Subject;
+use crate::language::fill_in;
 use crate::language::syntax::BlockKind;
 use crate::sheet::standing::Standing;
 use crate::sheet::states::Stand;
@@ -51,7 +52,9 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
             }
             if end.because.is_empty() {
                 let message = format!("The escalation `{}` does not say why the call is handed on.", end.name);
-                problems.push(Problem::new(&NO_REASON, heading, message).and_below("because  WHAT WAS FOUND"));
+                problems.push(
+                    Problem::new(&NO_REASON, heading, message).and_below(&format!("because  {}", fill_in::FOUND)),
+                );
             }
         }
         let Some(leave) = &end.leave else { continue };
@@ -65,7 +68,7 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
             let message = format!("`{}` leaves the machine {told}, and does not say why.", end.name);
             let words = playbook.source.slice(leave.span).split_whitespace().collect::<Vec<_>>().join(" ");
             let problem = Problem::new(&LEFT_WITHOUT_REASON, playbook.place(leave.span), message);
-            problems.push(problem.instead(format!("{words}, because REASON")));
+            problems.push(problem.instead(format!("{words}, because {}", fill_in::REASON)));
         }
     }
 }

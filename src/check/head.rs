@@ -1,6 +1,7 @@
 //! The head says what the caller says, when the playbook was last looked over, and what is tested before a call is closed.
 
 use super::Subject;
+use crate::language::fill_in;
 use crate::language::syntax::Says;
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -65,7 +66,7 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     }
     if !has(|says| matches!(says, Says::Revised(_))) {
         let message = "The head does not say when this playbook was last looked over.";
-        problems.push(missing(&NO_REVISED, message, "revised  YEAR-MONTH-DAY".to_owned()));
+        problems.push(missing(&NO_REVISED, message, format!("revised  {}", fill_in::DATE)));
     }
     was(subject, problems);
 }

@@ -8,6 +8,7 @@
 
 mod accept;
 mod banks;
+pub mod contacts;
 mod coverage;
 mod escalations;
 mod graph;
@@ -16,7 +17,7 @@ mod joined;
 mod live_work;
 mod needless;
 mod outcomes;
-mod pictures;
+pub mod pictures;
 pub mod places;
 mod power;
 mod readings;
@@ -145,7 +146,8 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
 /// The rules this room tells.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    CHECKS.iter().flat_map(|check| check.rules).chain(&accept::RULES).chain(&places::RULES).copied().collect()
+    let beside = accept::RULES.iter().chain(&contacts::RULES).chain(&pictures::FILE_RULES).chain(&places::RULES);
+    CHECKS.iter().flat_map(|check| check.rules).chain(beside).copied().collect()
 }
 
 /// Every rule there is, sorted by code: what `ruleout rule` lists.

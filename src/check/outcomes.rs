@@ -1,6 +1,7 @@
 //! Every outcome of a test is there, once.
 
 use super::Subject;
+use crate::language::fill_in;
 use crate::language::syntax::OutcomeKind;
 use crate::playbook::model::{Question, Test};
 use crate::text::problem::Problem;
@@ -47,8 +48,9 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         // Two `good` lines are told by the reader.
         if test.good().is_none() {
             let message = format!("The test `{}` does not say what a good unit shows.", test.name);
-            let line = if asks { "good  ANSWER  go to NAME" } else { "good  LIMIT  go to NAME" };
-            problems.push(Problem::new(&NO_GOOD_LINE, place(block.name.span), message).and_below(line));
+            let good = if asks { fill_in::GOOD_ANSWER } else { fill_in::LIMIT };
+            let line = format!("good  {good}  go to {}", fill_in::NEXT_STEP);
+            problems.push(Problem::new(&NO_GOOD_LINE, place(block.name.span), message).and_below(&line));
         }
         if asks {
             answers(subject, test, problems);
@@ -63,10 +65,11 @@ fn answers(subject: Subject<'_>, test: &Test, problems: &mut Vec<Problem>) {
         let other = match only.words.to_lowercase().as_str() {
             "yes" => "no",
             "no" => "yes",
-            _ => "ANSWER",
+            _ if only.kind == OutcomeKind::Good => fill_in::OTHER_ANSWER,
+            _ => fill_in::GOOD_ANSWER,
         };
         let kind = if only.kind == OutcomeKind::Good { OutcomeKind::If } else { OutcomeKind::Good };
-        let line = format!("{}  {other}  go to NAME", kind.word());
+        let line = format!("{}  {other}  go to {}", kind.word(), fill_in::NEXT_STEP);
         problems.push(Problem::new(&ONE_ANSWER, place(only.span), message).and_below(&line));
     }
     let mut met = BTreeMap::new();

@@ -5,8 +5,8 @@
 use crate::circuit::Current;
 use crate::circuit::unit::Wired;
 use crate::language::syntax::{Probes, Word};
-use crate::playbook::model::{Cures, End, Measure, Members, Playbook, Question, Takes, Test};
-use crate::sheet::unit::model::{PartId, Scale, Unit};
+use crate::playbook::model::{Cures, End, Measure, Members, Playbook, Question, Step, Takes, Test};
+use crate::sheet::unit::model::{PartId, Reading, Scale, Unit};
 use crate::text::english::{list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -43,6 +43,16 @@ pub static SHEET_ANSWERS: Rule = Rule {
     mended: "answers  flame-shape\ngood     blue and wraps the rod  go to receptacle",
 };
 
+/// A question the sheet cannot answer.
+pub static ASK_WITHOUT_ANSWERS: Rule = Rule {
+    code: "ask-without-answers",
+    level: Level::Warning,
+    says: "On a unit with a sheet, an `ask` has an `answers` line with the reading of the sheet that gives its words.",
+    why: "Without it the shakedown cannot answer, and every fault that is found by this question goes untried.",
+    wrong: "ask   What does the fan do?\ngood  it turns   go to warms-up\nif    it stands  go to fan-volts",
+    mended: "ask      What does the fan do?\nanswers  fan-look\ngood     it turns   go to warms-up\nif       it stands  go to fan-volts",
+};
+
 /// A repair for something the sheet does not have.
 pub static NO_SUCH_FAULT: Rule = Rule {
     code: "no-such-fault",
@@ -54,7 +64,7 @@ pub static NO_SUCH_FAULT: Rule = Rule {
 };
 
 /// The rules of this file.
-pub static RULES: [&Rule; 4] = [&NO_SUCH_PLACE, &METER_FUNCTION, &SHEET_ANSWERS, &NO_SUCH_FAULT];
+pub static RULES: [&Rule; 5] = [&NO_SUCH_PLACE, &METER_FUNCTION, &SHEET_ANSWERS, &ASK_WITHOUT_ANSWERS, &NO_SUCH_FAULT];
 
 /// What is wrong with the names of a playbook, by the sheet of one of its units.
 #[must_use]
@@ -224,7 +234,11 @@ impl Reader<'_> {
     }
 
     fn answers(&mut self, test: &Test) {
-        let Question::Ask { answers: Some(name), .. } = &test.question else { return };
+        let name = match &test.question {
+            Question::Ask { answers: Some(name), .. } => name,
+            Question::Ask { answers: None, .. } => return self.untied(test),
+            Question::Measure(_) | Question::Sum { .. } => return,
+        };
         let said = self.one_member(name);
         let Some(Scale::Words(words)) = self.unit.reading(&said).map(|(_, reading)| &reading.scale) else {
             let names =
@@ -251,6 +265,32 @@ impl Reader<'_> {
             let fact = format!("No line takes the answer {}, which `{name}` can give.", list(&ticked(&missing), "or"));
             self.tell(&SHEET_ANSWERS, test.span, fact, None);
         }
+    }
+
+    /// An `ask` with no reading behind it; told with the reading that has its words, where there is one.
+    fn untied(&mut self, test: &Test) {
+        let ask = test.steps.iter().find_map(|step| if let Step::Ask(span) = step { Some(*span) } else { None });
+        let Some(span) = ask else { return };
+        let mut given: Vec<&str> = test.branches.iter().map(|branch| branch.words.as_str()).collect();
+        given.sort_unstable();
+        given.dedup();
+        let tells = |reading: &&Reading| match &reading.scale {
+            Scale::Words(words) => {
+                let mut words: Vec<&str> = words.iter().map(String::as_str).collect();
+                words.sort_unstable();
+                words == given
+            }
+            Scale::Numbers(_) => false,
+        };
+        let fact = format!(
+            "The question of `{}` is tied to no reading of `{}`: without one the shakedown cannot answer it.",
+            test.name, self.unit.name
+        );
+        let problem = Problem::new(&ASK_WITHOUT_ANSWERS, self.playbook.place(span), fact);
+        self.problems.push(match self.unit.readings.iter().find(tells) {
+            Some(reading) => problem.and_below(&format!("answers  {}", reading.name)),
+            None => problem,
+        });
     }
 
     fn end(&mut self, end: &End) {

@@ -2,13 +2,14 @@
 
 use super::Subject;
 use super::roads::{changes_something, exits};
+use crate::language::fill_in;
 use crate::language::syntax::{Block, BlockKind, OutcomeKind, Says};
 use crate::playbook::model::{End, EndId, Playbook, Target, TestId};
 use crate::sheet::states::{Stand, StateId};
 use crate::text::english::{list, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
-use std::collections::BTreeSet;
+use std::collections::VecDeque;
 
 /// A repair without a part.
 pub static NO_PART: Rule = Rule {
@@ -62,11 +63,12 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         }
         if end.kind == BlockKind::Repair {
             if end.parts.is_empty() {
-                let message = format!("The repair `{}` does not say which part it changes.", end.name);
-                problems.push(
-                    Problem::new(&NO_PART, playbook.place(block.name.span), message)
-                        .instead(format!("adjust {}: {}", end.name, end.title)),
+                let message = format!(
+                    "The repair `{}` does not say which part it changes. Where it changes none, it is an `adjust`.",
+                    end.name
                 );
+                let problem = Problem::new(&NO_PART, playbook.place(block.name.span), message);
+                problems.push(problem.and_below(&format!("part  {}", fill_in::PART)));
             }
             locked_out(subject, block, end, problems);
         }
@@ -147,15 +149,17 @@ impl Into {
 
     /// The tests whose bad line is on a road to this repair, the nearest last.
     fn showed(&self, playbook: &Playbook, end: EndId) -> Vec<TestId> {
+        // By number: whether a test was shown, and whether it was met.
+        let mut told = vec![(false, false); playbook.tests.len()];
         let mut showed = Vec::new();
-        let mut met = BTreeSet::new();
-        let mut queue = std::collections::VecDeque::new();
-        let mut take = |from: &[(TestId, bool)], queue: &mut std::collections::VecDeque<TestId>| {
+        let mut queue = VecDeque::new();
+        let mut take = |from: &[(TestId, bool)], queue: &mut VecDeque<TestId>| {
             for (id, bad) in from {
-                if *bad && !showed.contains(id) {
+                let Some((shown, met)) = told.get_mut(usize::from(id.0)) else { continue };
+                if *bad && !std::mem::replace(shown, true) {
                     showed.push(*id);
                 }
-                if met.insert(*id) {
+                if !std::mem::replace(met, true) {
                     queue.push_back(*id);
                 }
             }
@@ -164,7 +168,6 @@ impl Into {
         while let Some(id) = queue.pop_front() {
             take(self.tests.get(usize::from(id.0)).map_or(&[], Vec::as_slice), &mut queue);
         }
-        showed.retain(|id| usize::from(id.0) < playbook.tests.len());
         showed.reverse();
         showed
     }

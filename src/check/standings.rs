@@ -160,13 +160,14 @@ impl Owed {
     fn of(playbook: &Playbook) -> Self {
         let mut owed = Self { after_test: BTreeMap::new(), after_end: BTreeMap::new() };
         let finish = &playbook.finish;
+        let leads = Leads::of(playbook);
         for first in finish {
             // What was owed before comes first, so any of them can follow any other.
             owed.after_test.entry(*first).or_default().extend(finish.iter().filter(|next| *next != first));
         }
         for (id, end) in playbook.ends().filter(|(_, end)| changes_something(end.kind)) {
             let mut last = finish.clone();
-            last.extend(still_owed(playbook, id));
+            last.extend(leads.still_owed(playbook, id));
             for (at, test) in end.verify.iter().enumerate() {
                 let next = owed.after_test.entry(*test).or_default();
                 match end.verify.get(at + 1) {
@@ -196,23 +197,41 @@ impl Owed {
     }
 }
 
-/// What an earlier repair can have left owed: its `verify` tests, where one of them leads to this repair.
-fn still_owed(playbook: &Playbook, end: EndId) -> Vec<TestId> {
-    let others = playbook.ends().filter(|(id, other)| *id != end && changes_something(other.kind));
-    others
-        .filter(|(_, other)| {
-            let reached = Reached::from(other.verify.iter().map(|test| At::Test(*test)), |at| match at {
-                At::Test(id) => exits(playbook.test(id))
-                    .filter_map(|exit| match exit.to {
-                        Target::Test(to) => Some(At::Test(*to)),
-                        Target::End(to) => Some(At::End(*to)),
-                        Target::Playbook(_) | Target::Nowhere => None,
-                    })
-                    .collect(),
-                At::End(_) => Vec::new(),
-            });
-            reached.has(&At::End(end))
-        })
-        .flat_map(|(_, other)| other.verify.iter().copied())
-        .collect()
+/// What every repair and adjust can lead on to: the tests it is verified by, and the repairs and adjusts that these lead to.
+struct Leads {
+    by_end: Vec<(EndId, BTreeSet<EndId>)>,
+}
+
+impl Leads {
+    /// One walk over the tests for each repair and adjust.
+    fn of(playbook: &Playbook) -> Self {
+        let changing = playbook.ends().filter(|(_, end)| changes_something(end.kind));
+        let by_end = changing.map(|(id, end)| {
+            let mut ends = BTreeSet::new();
+            let mut met = vec![false; playbook.tests.len()];
+            let mut open = end.verify.clone();
+            while let Some(test) = open.pop() {
+                if met.get_mut(usize::from(test.0)).is_none_or(|met| std::mem::replace(met, true)) {
+                    continue;
+                }
+                for exit in exits(playbook.test(test)) {
+                    match exit.to {
+                        Target::Test(to) => open.push(*to),
+                        Target::End(to) => {
+                            ends.insert(*to);
+                        }
+                        Target::Playbook(_) | Target::Nowhere => {}
+                    }
+                }
+            }
+            (id, ends)
+        });
+        Self { by_end: by_end.collect() }
+    }
+
+    /// What an earlier repair can have left owed: its `verify` tests, where one of them leads to this repair.
+    fn still_owed<'a>(&'a self, playbook: &'a Playbook, end: EndId) -> impl Iterator<Item = TestId> + 'a {
+        let others = self.by_end.iter().filter(move |(id, ends)| *id != end && ends.contains(&end));
+        others.flat_map(|(id, _)| playbook.end(*id).verify.iter().copied())
+    }
 }

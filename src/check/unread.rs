@@ -3,20 +3,21 @@
 //! A line that breaks the grammar is told and left out of the tree. What only seems to be missing because of it would be
 //! a second message for one mistake: it is held back until the line can be read.
 
-use super::{banks, coverage, escalations, graph, head, outcomes, readings, repairs};
+use super::{banks, coverage, escalations, graph, head, live_work, outcomes, readings, repairs};
 use crate::language::syntax::Playbook;
 use crate::text::problem::Problem;
 use crate::text::rule::Rule;
 use std::collections::BTreeSet;
 
 /// Rules about a line a block should have: held back where a line of that block could not be read.
-static OF_A_BLOCK: [&Rule; 12] = [
+static OF_A_BLOCK: [&Rule; 13] = [
     &coverage::GAP,
     &escalations::NO_REASON,
     &escalations::TO_NOBODY,
     &head::NO_FINISH,
     &head::NO_REVISED,
     &head::NO_SYMPTOM,
+    &live_work::LIVE_WITHOUT_WARNING,
     &outcomes::NO_GOOD_LINE,
     &outcomes::ONE_ANSWER,
     &repairs::NO_PART,

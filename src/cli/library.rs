@@ -9,6 +9,7 @@
 //! [`survey_with`].
 
 use super::folder::{self, Folder};
+use super::pictures;
 use crate::check::{self, Subject};
 use crate::circuit::unit::wire;
 use crate::corners::Desks;
@@ -79,6 +80,17 @@ pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, met: &Met<
             Err(_) => (None, Vec::new()),
         })
         .collect();
+    let shows = |outline: &Option<Outline>| outline.as_ref().is_some_and(|outline| outline.has_pictures);
+    let looked_at: Vec<Vec<Problem>> = folder
+        .playbooks
+        .par_iter()
+        .zip(&first)
+        .filter(|(path, (outline, _))| wanted(path) && shows(outline))
+        // One that can't be read any longer was told as such.
+        .filter_map(|(path, _)| folder::read(path).ok())
+        .map(|source| pictures::problems(&source))
+        .collect();
+    problems.extend(looked_at.into_iter().flatten());
     let mut outlines = Outlines::default();
     for (outline, _) in &first {
         outlines.extend(outline.clone());
@@ -187,9 +199,12 @@ struct Read<'a> {
 impl Read<'_> {
     /// What is wrong with it as compiled, where it was; `told` is what compiling told.
     fn checked(self, playbook: Option<&Playbook>, told: Vec<Problem>, known: Known<'_>) -> Vec<Problem> {
-        let problems = self.slips.iter().cloned().chain(told).collect();
+        let mut problems: Vec<Problem> = self.slips.iter().cloned().chain(told).collect();
         match playbook {
-            Some(playbook) => check::check(Subject { tree: self.tree, playbook, others: known.others }, problems),
+            Some(playbook) => {
+                problems.extend(check::contacts::against(self.tree, known.shop));
+                check::check(Subject { tree: self.tree, playbook, others: known.others }, problems)
+            }
             None => problems,
         }
     }

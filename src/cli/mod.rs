@@ -12,6 +12,7 @@ mod draft;
 mod exit;
 mod folder;
 mod library;
+mod pictures;
 mod publish;
 mod rule;
 mod shakedown;

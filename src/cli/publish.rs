@@ -10,6 +10,7 @@
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
 use super::library::{Checked, Known, Survey, checked, survey_with};
+use super::pictures::picture;
 use crate::language;
 use crate::playbook::model::{Playbook, Step};
 use crate::playbook::outline::{Outline, Outlines};
@@ -18,9 +19,8 @@ use crate::site::card::picture_address;
 use crate::site::guide::guide_page;
 use crate::site::index::index;
 use crate::site::manifest::Fingerprint;
-use crate::site::output::{page_of, path_slip, units};
+use crate::site::output::{page_of, units};
 use crate::site::page::playbook_page;
-use crate::site::picture::picture_slip;
 use crate::site::publisher::{Published, Publisher};
 use crate::site::templates::{MAKINGS, STYLE, Templates};
 use crate::text::english::count;
@@ -272,7 +272,6 @@ fn joined(outline: &Outline, others: &Outlines) -> String {
 /// The pictures of a playbook, from beside it, by where they go.
 fn pictures(outline: &Outline, playbook: &Playbook) -> Result<Vec<(String, Vec<u8>)>, String> {
     let path = Path::new(&outline.path);
-    let beside = path.parent().unwrap_or(Path::new("."));
     let ends = playbook.ends.iter().flat_map(|end| &end.steps);
     let steps = playbook.tests.iter().flat_map(|test| &test.steps).chain(ends);
     let files: BTreeSet<&str> = steps
@@ -281,16 +280,10 @@ fn pictures(outline: &Outline, playbook: &Playbook) -> Result<Vec<(String, Vec<u
             _ => None,
         })
         .collect();
-    let picture = |file| {
-        let told = |why| format!("{}: the picture `{file}`: {why}", shown(path));
-        if let Some(slip) = path_slip(file) {
-            return Err(told(format!("name a file in the playbook's own folder; {slip}.")));
-        }
-        let bytes = read_bytes(&beside.join(file))?;
-        match picture_slip(file, &bytes) {
-            Some(slip) => Err(told(slip)),
-            None => Ok((format!("{}/{}", outline.name, picture_address(file)), bytes)),
-        }
+    let picture = |file| match picture(path, file) {
+        Ok(bytes) => Ok((format!("{}/{}", outline.name, picture_address(file)), bytes)),
+        // What is wrong with one is told with the playbook; this one went while the pages were made.
+        Err(_) => Err(format!("{} changed while publishing. Publish again.", shown(&path.with_file_name(file)))),
     };
     files.into_iter().map(picture).collect()
 }

@@ -230,7 +230,7 @@ fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &'static FirstWord
     let (_, rest) = line.first_word();
     if rest.is_empty() {
         let message = format!("Behind `{}` the words are missing.", row.word);
-        return reader.refuse(&phrases::UNFINISHED_LINE, line.span(), message, row.like.to_owned());
+        return reader.refuse_like(&phrases::UNFINISHED_LINE, line.span(), message, row);
     }
     match row.key {
         Key::For => lists::refused_for(reader, line, row),

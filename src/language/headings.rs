@@ -1,5 +1,6 @@
 //! Headings: `test NAME: TITLE`. A broken one still opens its block, under what is legible of its name.
 
+use super::fill_in;
 use super::first_word::{FirstWord, Key};
 use super::grammar::{Grammar, Rule as Kind};
 use super::names;
@@ -52,22 +53,24 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
         }
     };
     let (message, instead) = match (name.is_empty(), title.is_empty(), colon) {
-        (true, true, _) => (format!("This `{what}` has no name and no title."), row.like.to_owned()),
+        (true, true, _) => (format!("This `{what}` has no name and no title."), None),
         (true, false, _) => {
             let slug = names::slug(title.text);
-            let short: Vec<&str> = slug.split('-').take(3).collect();
-            (format!("This `{what}` has no name."), format!("{what} {}: {}", short.join("-"), title.text))
+            let small =
+                |word: &&str| !matches!(*word, "the" | "a" | "an" | "is" | "are" | "of" | "at" | "in" | "on" | "to");
+            let short: Vec<&str> = slug.split('-').filter(small).take(3).collect();
+            (format!("This `{what}` has no name."), Some(format!("{what} {}: {}", short.join("-"), title.text)))
         }
         (false, true, _) => {
-            let short = row.like.split_once(": ").map_or("", |(_, title)| title);
-            (format!("The {what} `{}` has no title.", name.text), format!("{what} {}: {short}", name.text))
+            let better = format!("{what} {}: {}", name.text, fill_in::TITLE);
+            (format!("The {what} `{}` has no title.", name.text), Some(better))
         }
         (false, false, _) => (
             format!("Between the name `{}` and the title goes a colon.", name.text),
-            format!("{what} {}: {}", name.text, title.text),
+            Some(format!("{what} {}: {}", name.text, title.text)),
         ),
     };
-    reader.refuse(&HEADING_FORM, line.span(), message, instead);
+    reader.refuse_or_like(&HEADING_FORM, line.span(), message, instead, row);
     let legible = names::slug(name.text);
     block(Word { text: legible.into(), span: name.span() }, title.word())
 }

@@ -1,5 +1,6 @@
 //! A file cut into the lines that say something, each with its first word.
 
+use super::fill_in;
 use super::first_word::{FirstWord, find};
 use super::piece::Piece;
 use super::reader::Reader;
@@ -72,6 +73,11 @@ fn is_refused(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
             reader.refuse(&LONG_LINE, piece.part(0, end).span(), message, None);
             return true;
         }
+    }
+    if let Some((at, word, what)) = fill_in::find(piece.text) {
+        let message = format!("`{word}` was left in. Write {what}.");
+        reader.refuse(&fill_in::NOT_FILLED_IN, piece.part(at, at + word.len()).span(), message, None);
+        return true;
     }
     if piece.text.bytes().all(|b| matches!(b, b' '..=b'~')) {
         return false;

@@ -1,5 +1,6 @@
 //! Lists with commas: names, tools, `for`, `with` and `leave`.
 
+use super::fill_in;
 use super::first_word::{FirstWord, Key};
 use super::grammar::Rule as Kind;
 use super::names::{self, ONE_NAME, Takes};
@@ -175,7 +176,7 @@ pub(super) fn refused_for<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &Fi
             _ => {}
         }
     }
-    reader.refuse(&FOR_FORM, rest.span(), format!("`{}` cannot be read.", rest.text), row.like.to_owned());
+    reader.refuse_like(&FOR_FORM, rest.span(), format!("`{}` cannot be read.", rest.text), row);
 }
 
 /// `with …`, `leave …`
@@ -217,16 +218,19 @@ pub(super) fn refused_settings<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row
         match texts.as_slice() {
             [] => return stray_comma(reader, line),
             ["because", ..] if row.key == Key::Leave => {
-                let message = if texts.len() == 1 {
-                    "Behind `because` the reason is missing."
-                } else {
-                    "`because` stands behind the states."
-                };
-                return reader.refuse(&STATE_FORM, entry.span(), message, row.like.to_owned());
+                if texts.len() == 1 {
+                    let better = format!("{} {}", line.text, fill_in::REASON);
+                    return reader.refuse(&STATE_FORM, entry.span(), "Behind `because` the reason is missing.", better);
+                }
+                return reader.refuse_like(&STATE_FORM, entry.span(), "`because` stands behind the states.", row);
             }
             [state] => {
                 let message = format!("`{state}` stands alone: a state and its value make a pair, as in `power live`.");
-                return reader.refuse(&STATE_FORM, entry.span(), message, row.like.to_owned());
+                let better = match *state {
+                    "live" | "locked-out" => format!("power {state}"),
+                    _ => format!("{state} {}", fill_in::VALUE),
+                };
+                return reader.refuse(&STATE_FORM, entry.span(), message, mend(line, entry.span(), &better));
             }
             [_, _] => {}
             _ => {
@@ -251,5 +255,5 @@ pub(super) fn refused_settings<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row
             }
         }
     }
-    reader.refuse(&STATE_FORM, rest.span(), format!("`{}` cannot be read.", rest.text), row.like.to_owned());
+    reader.refuse_like(&STATE_FORM, rest.span(), format!("`{}` cannot be read.", rest.text), row);
 }

@@ -1,6 +1,7 @@
 //! `measure`: the unit, where the probes or the clamp go, how it is watched.
 
 use super::amounts::{self, Wants};
+use super::fill_in;
 use super::first_word::FirstWord;
 use super::grammar::Rule as Kind;
 use super::names::{self, Takes};
@@ -117,8 +118,14 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     if at == 0 {
         let message = "Between `measure` and the place the unit is missing.";
         let place = words.first().copied().unwrap_or(*first);
-        let better = mend(line, place.span(), &format!("V AC {}", place.text));
-        return reader.refuse(&MEASURE_FORM, place.span(), message, better);
+        let unit = match place.text {
+            "across" | "from" => Some("V AC"),
+            "through" => Some("A"),
+            "of" => Some("ohm"),
+            _ => None,
+        };
+        let better = unit.map(|unit| mend(line, place.span(), &format!("{unit} {}", place.text)));
+        return reader.refuse_or_like(&MEASURE_FORM, place.span(), message, better, row);
     }
     if let Some(place) = words.get(at..).and_then(<[_]>::split_first) {
         let (word, behind) = place;
@@ -131,13 +138,14 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
                     [from, link, to] if matches!(link.text, "and" | "-") => {
                         Some(mend(line, word.to(**to, line).span(), &format!("from {} to {}", from.text, to.text)))
                     }
-                    _ => Some(row.like.to_owned()),
+                    _ => None,
                 };
-                return reader.refuse(&MEASURE_FORM, first.rest(word.start - first.start).span(), message, better);
+                let place = first.rest(word.start - first.start).span();
+                return reader.refuse_or_like(&MEASURE_FORM, place, message, better, row);
             }
             (_, None) if names.is_empty() => {
                 let message = format!("Behind `{}` the place is missing.", word.text);
-                return reader.refuse(&MEASURE_FORM, word.span(), message, row.like.to_owned());
+                return reader.refuse_like(&MEASURE_FORM, word.span(), message, row);
             }
             (other, Some(_)) if other != "from" => {
                 let message = format!("Two points are joined by `from` and `to`, not by `{other}` and `to`.");
@@ -160,18 +168,24 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
             return odd_option(reader, line, row, *wrong);
         }
         if let Some(extra) = behind.last() {
-            let message = format!("`{}` is too much in this line: a name is one word.", extra.text);
-            let better = match names.as_slice() {
-                [first, .., last] if word.text != "from" => {
-                    let one: Vec<&str> = names.iter().map(|name| name.text).collect();
-                    mend(line, first.to(**last, line).span(), &one.join("-"))
+            let joined = |names: &[&Piece<'_>]| names.iter().map(|name| name.text).collect::<Vec<_>>().join("-");
+            let link = names.iter().position(|name| name.text == "to").filter(|_| word.text == "from");
+            let (said, better) = match (names.as_slice(), link.and_then(|at| names.split_at_checked(at))) {
+                (_, Some((from @ [start, ..], [_, to @ ..]))) if !to.is_empty() => {
+                    let end = start.to(*extra, line);
+                    (end, Some(mend(line, end.span(), &format!("{} to {}", joined(from), joined(to)))))
                 }
-                _ => row.like.to_owned(),
+                ([first, ..], None) if word.text != "from" => {
+                    let whole = first.to(*extra, line);
+                    (whole, Some(mend(line, whole.span(), &joined(&names))))
+                }
+                _ => (*extra, None),
             };
-            return reader.refuse(&MEASURE_FORM, extra.span(), message, better);
+            let message = format!("A name is one word, and `{}` has more.", said.text);
+            return reader.refuse_or_like(&MEASURE_FORM, said.span(), message, better, row);
         }
     }
-    reader.refuse(&MEASURE_FORM, line.span(), "This `measure` line cannot be read.", row.like.to_owned());
+    reader.refuse_like(&MEASURE_FORM, line.span(), "This `measure` line cannot be read.", row);
 }
 
 fn no_place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, first: Piece<'s>, words: &[Piece<'s>]) {
@@ -203,7 +217,7 @@ fn no_place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, first
         "This line names no place: `across PART`, `through PART`, `from POINT to POINT`, `of PART` or `at READING`."
             .to_owned()
     };
-    reader.refuse(&MEASURE_FORM, span, message, row.like.to_owned());
+    reader.refuse_like(&MEASURE_FORM, span, message, row);
 }
 
 fn is_option(entry: &Piece<'_>) -> bool {
@@ -222,7 +236,9 @@ fn odd_option<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, ent
         "`highest over TIME`, `lowest over TIME`, `average over TIME`, `change over TIME`, `loaded` or `call it NAME`";
     let (message, better) = match texts.as_slice() {
         [] => ("Between two commas nothing stands.".to_owned(), None),
-        ["call", "it"] => ("Behind `call it` the name is missing.".to_owned(), Some(format!("{} NAME", line.text))),
+        ["call", "it"] => {
+            ("Behind `call it` the name is missing.".to_owned(), Some(format!("{} {}", line.text, fill_in::READING)))
+        }
         ["call", name] => {
             ("A reading gets its name with `call it`.".to_owned(), Some(mend(line, span, &format!("call it {name}"))))
         }
@@ -243,8 +259,11 @@ fn odd_option<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, ent
             Some(mend(line, span, &format!("{} over 10 s", texts.first().unwrap_or(&"")))),
         ),
         _ => {
-            (format!("`{}` does not belong behind the place. There go {forms}.", entry.text), Some(row.like.to_owned()))
+            let before = line.text.get(..entry.start - line.start).unwrap_or("").trim_end().trim_end_matches(',');
+            let behind = line.text.get(entry.start + entry.text.len() - line.start..).unwrap_or("");
+            let message = format!("`{}` does not belong behind the place. There go {forms}.", entry.text);
+            (message, Some(format!("{before}{behind}")))
         }
     };
-    reader.refuse(&MEASURE_FORM, span, message, better);
+    reader.refuse_or_like(&MEASURE_FORM, span, message, better, row);
 }

@@ -7,7 +7,7 @@
 //! 3. `grammar`: each line is read with one rule of `grammar/playbook.pest`, picked by first word and block.
 //! 4. `headings`, `phrases`, `lists`, `amounts`, `measures`, `sums`, `outcomes`: what was read becomes [`syntax`].
 //! 5. The same files tell what is wrong with a line that could not be read, and what to write instead; `strays` tells of lines
-//!    whose first word is none or stands in the wrong block.
+//!    whose first word is none or stands in the wrong block, `fill_in` of those copied from a message and not filled in.
 //!
 //! [`syntax`] is the tree: one [`syntax::Line`] a line of the file, in the order written. It knows what a line says, not what it
 //! means: names are words with places, limits are as written. [`rules`] lists the codes of this room.
@@ -18,6 +18,7 @@
 pub mod align;
 mod amounts;
 mod blocks;
+pub mod fill_in;
 mod first_word;
 mod grammar;
 mod headings;
@@ -47,6 +48,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &amounts::MISSING_UNIT,
         &amounts::NOT_A_TIME,
         &amounts::NUMBER_FORM,
+        &fill_in::NOT_FILLED_IN,
         &headings::HEADING_FORM,
         &lines::HIDDEN_CHARACTER,
         &lines::LONG_LINE,

@@ -1,6 +1,7 @@
 //! `good`, `if`, `all` and `cannot`: what was found, and where to go.
 
 use super::amounts::{self, Wants};
+use super::fill_in::{GOOD_ANSWER, LIMIT, NEXT_STEP, OTHER_ANSWER};
 use super::first_word::{FirstWord, Key};
 use super::grammar::Rule as Kind;
 use super::piece::Piece;
@@ -172,7 +173,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     };
     if target.is_empty() {
         let message = "Behind `go to` the name is missing.";
-        return reader.refuse(&NO_GO_TO, go.span(), message, format!("{} NAME", line.text));
+        return reader.refuse(&NO_GO_TO, go.span(), message, format!("{} {NEXT_STEP}", line.text));
     }
     if !name_is_one {
         let message = format!("Behind `go to` stands one name, and `{}` is several words.", target.text);
@@ -189,8 +190,11 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
         return reader.refuse(&NO_GO_TO, when.span(), message, mend(line, when.to(go, line).span(), "go to"));
     }
     if when.is_empty() {
-        let what = if answers { "answer" } else { "limit" };
-        let example = if answers { "yes" } else { "normal" };
+        let (what, example) = match (answers, row.key) {
+            (true, Key::Good) => ("answer", GOOD_ANSWER),
+            (true, _) => ("answer", OTHER_ANSWER),
+            _ => ("limit", LIMIT),
+        };
         let message = format!("Between `{}` and `go to` the {what} is missing.", row.word);
         return reader.refuse(&LIMIT_FORM, line.span(), message, mend(line, go.span(), &format!("{example} go to")));
     }
@@ -231,10 +235,10 @@ fn without_go_to<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, 
             Some(mend(line, last.span(), &format!("go to {}", last.text)))
         }
         (_, [last]) if row.key == Key::Cannot => Some(mend(line, last.span(), &format!("go to {}", last.text))),
-        (_, []) => Some(row.like.to_owned()),
-        _ => Some(format!("{} go to NAME", line.text)),
+        (_, []) => None,
+        _ => Some(format!("{} go to {NEXT_STEP}", line.text)),
     };
-    reader.refuse(&NO_GO_TO, line.span(), message, instead);
+    reader.refuse_or_like(&NO_GO_TO, line.span(), message, instead, row);
 }
 
 /// Whether the last word of a line without `go to` may be where it goes, and not the end of a limit.
@@ -307,7 +311,8 @@ fn odd_limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, when: Piece<'s>) {
         }
         ["not", "normal"] => {
             let message = "`not normal` is two limits: write a line for `below normal` and one for `above normal`.";
-            return reader.refuse(&LIMIT_FORM, span, message, mend(line, span, "below normal"));
+            let both = ["below normal", "above normal"].map(|side| mend(line, span, side));
+            return reader.refuse(&LIMIT_FORM, span, message, both.join("\n"));
         }
         [side @ ("high" | "low"), ..] => {
             let better = if *side == "low" { "below normal" } else { "above normal" };

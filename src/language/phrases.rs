@@ -1,6 +1,7 @@
 //! Lines of plain words, and those with one small thing in them: a time, a file, a date, a code.
 
 use super::amounts::{self, Wants};
+use super::fill_in;
 use super::first_word::{FirstWord, Key};
 use super::grammar::Rule as Kind;
 use super::names;
@@ -63,12 +64,12 @@ pub(super) fn read<'s>(
             names::single(reader, line, piece)?;
             Says::Was(names::declared(reader, line, piece, "a playbook"))
         }
-        Key::Revised => Says::Revised(date(reader, line, piece)?),
+        Key::Revised => Says::Revised(date(reader, line, row, piece)?),
         _ => Says::Signal(row.key.signal()?, piece.word()),
     })
 }
 
-fn date<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) -> Option<Word> {
+fn date<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, piece: Piece<'s>) -> Option<Word> {
     let shape = |text: &str| {
         text.len() == 10
             && text.bytes().enumerate().all(|(at, b)| if matches!(at, 4 | 7) { b == b'-' } else { b.is_ascii_digit() })
@@ -83,7 +84,7 @@ fn date<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<'s>) -> Optio
     }
     let better = other_date(piece.text).map(|date| mend(line, piece.span(), &date));
     let message = format!("`{}` is not a date with the year first.", piece.text);
-    reader.refuse(&DATE_FORM, piece.span(), message, better.unwrap_or_else(|| "revised 2026-10-05".to_owned()));
+    reader.refuse_or_like(&DATE_FORM, piece.span(), message, better, row);
     None
 }
 
@@ -176,14 +177,14 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
             let message = "`accept` takes the code of a warning, a colon and the reason.";
             let instead = match words.as_slice() {
                 [code, _, ..] if !rest.text.contains(':') => Some(mend(line, code.span(), &format!("{}:", code.text))),
-                [code] => Some(format!("accept {}: REASON", code.text.trim_end_matches(':'))),
-                _ => Some(row.like.to_owned()),
+                [code] => Some(format!("accept {}: {}", code.text.trim_end_matches(':'), fill_in::REASON)),
+                _ => None,
             };
             (rest.span(), message.to_owned(), instead)
         }
-        _ => (line.span(), format!("This `{}` line cannot be read.", row.word), Some(row.like.to_owned())),
+        _ => (line.span(), format!("This `{}` line cannot be read.", row.word), None),
     };
-    reader.refuse(&UNFINISHED_LINE, span, message, instead);
+    reader.refuse_or_like(&UNFINISHED_LINE, span, message, instead, row);
 }
 
 fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord) {
@@ -197,7 +198,7 @@ fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord) {
             return reader.refuse(&UNFINISHED_LINE, first.span(), message, instead);
         }
         let message = format!("Behind `{}` goes a time, and `{}` is not one.", row.word, first.text);
-        return reader.refuse(&amounts::NOT_A_TIME, first.span(), message, row.like.to_owned());
+        return reader.refuse_like(&amounts::NOT_A_TIME, first.span(), message, row);
     }
     let or = words.iter().position(|word| word.text == "or" || word.text == "until");
     let (span, message, instead) = match or.and_then(|at| words.get(at..)) {
@@ -214,5 +215,5 @@ fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord) {
         }
         _ => (rest.span(), format!("`{}` is not a time with `or until` behind it.", rest.text), None),
     };
-    reader.refuse(&UNFINISHED_LINE, span, message, instead.unwrap_or_else(|| row.like.to_owned()));
+    reader.refuse_or_like(&UNFINISHED_LINE, span, message, instead, row);
 }

@@ -1,5 +1,6 @@
 //! What is carried from line to line while a playbook is read: the source, the problems so far, the units met.
 
+use super::first_word::FirstWord;
 use super::grammar::Rule as Kind;
 use super::piece::Piece;
 use super::syntax::{Word, WrittenUnit};
@@ -54,6 +55,26 @@ impl<'s> Reader<'s> {
         let mut problem = Problem::new(rule, Place::new(self.source, span), message);
         problem.instead = instead.into();
         self.problems.push(problem);
+    }
+
+    /// Puts down a problem with a right line to show, where only the author can say what to write.
+    pub fn refuse_like(&mut self, rule: &'static Rule, span: Span, message: impl Into<String>, row: &FirstWord) {
+        self.problems.push(Problem::new(rule, Place::new(self.source, span), message).like(row.like));
+    }
+
+    /// Puts down a problem with what to write instead; where nothing can be said, with a right line to show.
+    pub fn refuse_or_like(
+        &mut self,
+        rule: &'static Rule,
+        span: Span,
+        message: impl Into<String>,
+        instead: Option<String>,
+        row: &FirstWord,
+    ) {
+        match instead {
+            Some(instead) => self.refuse(rule, span, message, instead),
+            None => self.refuse_like(rule, span, message, row),
+        }
     }
 
     /// The unit written as `piece`, or a problem with the nearest one there is.

@@ -151,17 +151,20 @@ pub(super) fn twice(reader: &mut Reader<'_>, line: Piece<'_>, row: &FirstWord, b
     reader.problems.push(problem.also(earlier, "the first one is here"));
 }
 
+/// A `playbook` line to show.
+const HEAD: &str = "playbook rinse-cold: Final rinse is cold";
+
 /// A file without its `playbook` line, or with two.
 pub(super) fn no_playbook_line(reader: &mut Reader<'_>, span: Span) {
     let message = "A playbook starts with its `playbook` line, and this file starts with something else.";
-    let line = reader.text.get(span.range()).unwrap_or("");
-    reader.refuse(&NO_PLAYBOOK_LINE, span, message, format!("playbook rinse-cold: Final rinse is cold\n{line}"));
+    reader.problems.push(Problem::new(&NO_PLAYBOOK_LINE, Place::new(reader.source, span), message).like(HEAD));
 }
 
 /// A file with nothing in it.
 pub(super) fn empty_file(reader: &mut Reader<'_>) {
     let message = "There is no playbook in this file: it has no lines but comments and blank ones.";
-    reader.refuse(&NO_PLAYBOOK_LINE, Span::default(), message, "playbook rinse-cold: Final rinse is cold".to_owned());
+    let place = Place::new(reader.source, Span::default());
+    reader.problems.push(Problem::new(&NO_PLAYBOOK_LINE, place, message).like(HEAD));
 }
 
 /// A second `playbook` line.

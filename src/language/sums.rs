@@ -151,7 +151,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     }
     if let Some((at, sign)) = rest.text.char_indices().find(|(_, c)| !is_known(*c)) {
         let message = format!("`{sign}` has no meaning in a sum.");
-        return reader.refuse(&SUM_FORM, rest.part(at, at + sign.len_utf8()).span(), message, row.like.to_owned());
+        return reader.refuse_like(&SUM_FORM, rest.part(at, at + sign.len_utf8()).span(), message, row);
     }
     let is_op = |text: &str| matches!(text, "+" | "-" | "−" | "–" | "×" | "*" | "/" | "÷" | "x");
     if let Some(last) = words.last().filter(|word| is_op(word.text)) {
@@ -175,7 +175,7 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
         return reader.refuse(&SUM_FORM, rest.part(at, at + 2).span(), "Behind the comma something is missing.", None);
     }
     let message = format!("`{}` is not a sum that can be worked out.", rest.text);
-    reader.refuse(&SUM_FORM, rest.span(), message, row.like.to_owned());
+    reader.refuse_like(&SUM_FORM, rest.span(), message, row);
 }
 
 fn is_known(c: char) -> bool {

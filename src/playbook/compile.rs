@@ -47,8 +47,21 @@ pub static NO_TEST: Rule = Rule {
     mended: "playbook booster-cold: Final rinse is cold\n\ntest rinse-temp: Watch the rinse gauge",
 };
 
+/// A playbook nobody could follow.
+pub static TOO_MANY_BLOCKS: Rule = Rule {
+    code: "too-many-blocks",
+    level: Level::Error,
+    says: "A playbook has at most 1,000 tests, repairs, adjusts and escalations. The number is ours.",
+    why: "One complaint takes a few dozen. A file with a thousand is several playbooks in one, or none at all, and nobody finds a way through it.",
+    wrong: "playbook everything: All that can happen to all our machines        (and 1,001 blocks below it)",
+    mended: "playbook fryer-cold: Fryer stays cold\nif  cold and the hood is off too  go to playbook hood-off",
+};
+
+/// Most tests, repairs, adjusts and escalations of a playbook. A number of ours; their numbers have 16 bits.
+const MOST_BLOCKS: usize = 1_000;
+
 /// The rules of this file.
-pub static RULES: [&Rule; 2] = [&NO_SUCH_BANK, &NO_TEST];
+pub static RULES: [&Rule; 3] = [&NO_SUCH_BANK, &NO_TEST, &TOO_MANY_BLOCKS];
 
 /// What the sheets give a playbook.
 #[derive(Debug, Clone, Copy)]
@@ -61,9 +74,17 @@ pub struct Ground<'a> {
     pub desks: Option<&'a Desks>,
 }
 
-/// Compiles a playbook. `None` where there is no test to start with.
+/// Compiles a playbook. `None` where there is no test to start with, or more blocks than anybody could follow.
 #[must_use]
 pub fn compile(tree: &syntax::Playbook, ground: Ground<'_>) -> (Option<Playbook>, Vec<Problem>) {
+    if let Some(one_more) = tree.blocks.get(MOST_BLOCKS) {
+        let message = format!(
+            "This playbook has {} tests, repairs, adjusts and escalations; it may have {}. Make several playbooks of it, and join them with `go to playbook NAME`.",
+            thousands(tree.blocks.len()),
+            thousands(MOST_BLOCKS)
+        );
+        return (None, vec![Problem::new(&TOO_MANY_BLOCKS, tree.place(one_more.span), message)]);
+    }
     let mut problems = Vec::new();
     let names = Names::read(tree, &mut problems);
     let states = settings::states_of(tree, ground.states);
@@ -289,6 +310,11 @@ impl<'a> Compiler<'a> {
         });
         None
     }
+}
+
+/// "1,001", as a person writes it.
+fn thousands(number: usize) -> String {
+    if number < 1_000 { number.to_string() } else { format!("{},{:03}", thousands(number / 1_000), number % 1_000) }
 }
 
 /// The texts of every line a picker finds words on.

@@ -6,7 +6,7 @@ use crate::language::syntax::{Amount, Limit, LimitKind, OutcomeKind, Playbook};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::trade::dimension::Dimension;
-use crate::trade::quantity::{convert, plain};
+use crate::trade::quantity::convert;
 use crate::trade::unit::Unit;
 
 /// A limit in a unit the reading does not have.
@@ -106,14 +106,19 @@ fn number(tree: &Playbook, amount: &Amount, judged: Judged, problems: &mut Vec<P
     match convert(amount.value, unit, judged.unit, difference) {
         Some(value) if !unlike_current => Some(value),
         _ => {
+            // The number is not carried over: what is right in one unit is wrong in the other.
             let message = if unlike_current {
-                format!("The reading is in {}, and this limit is in {unit}.", judged.unit)
+                format!(
+                    "The reading is in {}, and this limit is in {unit}. Look on the drawing which of the two this circuit is.",
+                    judged.unit
+                )
             } else {
-                format!("The reading is in {}, and this limit is in {}.", judged.unit.spoken(), unit.spoken())
+                let (reading, limit) = (judged.unit.spoken(), unit.spoken());
+                format!(
+                    "The reading is in {reading}, and this limit is in {limit}. Look up what it should read in {reading}: on the rating plate, or in the maker's sheet."
+                )
             };
-            let place = tree.place(amount.span);
-            let better = format!("{} {}", plain(amount.value), judged.unit);
-            problems.push(Problem::new(&LIMIT_UNIT, place, message).mended(&better));
+            problems.push(Problem::new(&LIMIT_UNIT, tree.place(amount.span), message));
             None
         }
     }

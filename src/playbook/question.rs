@@ -3,6 +3,7 @@
 use super::limits::Judged;
 use super::model::{Measure, Question, Slot, SlotId, TestId};
 use super::sums;
+use crate::language::fill_in;
 use crate::language::syntax::{self, Block, LimitKind, Playbook, Says, Sum, When, WrittenUnit};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -227,7 +228,8 @@ fn summed(
             let Some(unit) = unit_of(block, dimension, &measures) else {
                 let message = format!("This sum gives {dimension}, and nothing says in which unit it is judged.");
                 problems.push(
-                    Problem::new(&SUM_UNIT, tree.place(span), message).instead(format!("calculate  {words} in UNIT")),
+                    Problem::new(&SUM_UNIT, tree.place(span), message)
+                        .instead(format!("calculate  {words} in {}", fill_in::UNIT)),
                 );
                 return None;
             };

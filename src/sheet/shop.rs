@@ -46,6 +46,8 @@ pub struct Shop {
     pub re_energize: Vec<String>,
     /// Who to call, in the order of the sheet.
     pub call: Vec<Contact>,
+    /// Whether the sheet has such a list, and all of it could be read: then nobody else is called.
+    pub lists_who_to_call: bool,
     /// What to do before a call is closed.
     pub closing: Vec<String>,
     /// How states are left that do not go home when a call is closed.
@@ -128,6 +130,7 @@ impl Shop {
             lock_out: lines(&lock_out::BUILT_IN),
             re_energize: lines(&lock_out::BACK),
             call: vec![Contact { name: "lead".to_owned(), who: "the lead technician".to_owned() }],
+            lists_who_to_call: false,
             closing: lines(&[
                 "Count your tools and leads back into the bag.",
                 "Take off your own locks and tags.",
@@ -192,7 +195,10 @@ pub fn read(source: &Arc<Source>) -> (Shop, Vec<Problem>) {
         }
     }
     if let Some(line) = fields.get("call") {
-        shop.call = reader.entries(line).iter().filter_map(|contact| read_contact(&mut reader, contact)).collect();
+        let contacts = reader.entries(line);
+        shop.call = contacts.iter().filter_map(|contact| read_contact(&mut reader, contact)).collect();
+        // Of a list that could not be read whole, the name missing may be the one that was lost.
+        shop.lists_who_to_call = !shop.call.is_empty() && shop.call.len() == contacts.len();
     }
     if let Some(line) = fields.get("closing") {
         let items = reader.sentences(line);

@@ -32,9 +32,11 @@ pub fn count(n: usize, one: &str) -> String {
 #[must_use]
 pub fn nearest<'a>(written: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let lower = written.to_lowercase();
-    let limit = (written.chars().count() / 3).max(1);
+    let length = written.chars().count();
+    let limit = (length / 3).max(1);
     candidates
         .into_iter()
+        .filter(|name| name.chars().count().abs_diff(length) <= limit)
         .map(|name| (damerau_levenshtein(&lower, &name.to_lowercase()), name))
         .filter(|(distance, _)| *distance <= limit)
         .min()

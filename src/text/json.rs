@@ -6,6 +6,7 @@
 //! | `file` `line` `column` `end-line` `end-column` | where, counted from 1 in characters; the end is one past the last |
 //! | `says` | the fact |
 //! | `found` `instead` | the line as found; what to write instead, or null |
+//! | `such-as` | a right line of some other playbook, or null |
 //! | `also` | other places that belong to it, each with `what` it is |
 
 use super::problem::Problem;
@@ -22,6 +23,7 @@ struct Told<'a> {
     says: &'a str,
     found: &'a str,
     instead: Option<&'a str>,
+    such_as: Option<&'a str>,
     also: Vec<Also<'a>>,
 }
 
@@ -65,6 +67,7 @@ pub fn told(problems: &[Problem]) -> String {
                 says: &problem.message,
                 found: place.source.slice(place.source.line_span(place.line())),
                 instead: problem.instead.as_deref(),
+                such_as: problem.like,
                 also: problem.also.iter().map(|(place, what)| Also { what, at: At::of(place) }).collect(),
             };
             // Text and numbers only: there is nothing in it that JSON could not say.

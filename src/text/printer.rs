@@ -2,7 +2,7 @@
 //!
 //! 1. The fact, in a sentence.
 //! 2. Where: file and line.
-//! 3. The line as found, the place in it underlined where the terminal can; then the line to write instead.
+//! 3. The line as found, the place in it underlined where the terminal can; then the line to write instead, or one such as it.
 //! 4. What else belongs to it, and the words that explain the rule.
 //!
 //! At the end of all one line counts them. Text from files is made safe first: a sign that could steer a terminal is shown as `�`.
@@ -37,6 +37,7 @@ const LONGEST_LINE: usize = 2_000;
 
 const FOUND: &str = "As found:      ";
 const INSTEAD: &str = "Write instead: ";
+const LIKE: &str = "Such as:       ";
 
 /// All problems, each with a blank line behind it, and the count.
 #[must_use]
@@ -85,6 +86,9 @@ fn one(out: &mut String, problem: &Problem, look: Look) {
         let whole = text.len() <= LONGEST_LINE;
         let text = if whole { text.to_owned() } else { text.chars().take(WIDEST_LINE).chain(['…']).collect() };
         line(out, &format!("{label}{}", quoted_line::safe(&text)));
+    }
+    if let Some(like) = problem.like {
+        line(out, &format!("{LIKE}{like}"));
     }
     for (also, what) in &problem.also {
         let here = also.source.path() == place.source.path();

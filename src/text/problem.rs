@@ -17,6 +17,8 @@ pub struct Problem {
     pub message: String,
     /// The line or lines to write instead, as they would stand in the file.
     pub instead: Option<String>,
+    /// A right line of some other playbook, where what to write is for the author alone to say.
+    pub like: Option<&'static str>,
     /// Other places that belong to it, each with what it is: "the first one is here".
     pub also: Vec<(Place, String)>,
 }
@@ -25,13 +27,20 @@ impl Problem {
     /// A problem with its fact.
     #[must_use]
     pub fn new(rule: &'static Rule, place: Place, message: impl Into<String>) -> Self {
-        Self { rule, place, message: message.into(), instead: None, also: Vec::new() }
+        Self { rule, place, message: message.into(), instead: None, like: None, also: Vec::new() }
     }
 
     /// With what to write instead.
     #[must_use]
     pub fn instead(mut self, line: impl Into<String>) -> Self {
         self.instead = Some(line.into());
+        self
+    }
+
+    /// With a right line of some other playbook.
+    #[must_use]
+    pub fn like(mut self, line: &'static str) -> Self {
+        self.like = Some(line);
         self
     }
 

@@ -48,9 +48,10 @@ fn descriptor(rule: &Rule) -> Value {
 }
 
 fn result(problem: &Problem, codes: &[&str]) -> Value {
-    let text = match &problem.instead {
-        Some(instead) => format!("{}\nWrite instead:\n{instead}", problem.message),
-        None => problem.message.clone(),
+    let text = match (&problem.instead, problem.like) {
+        (Some(instead), _) => format!("{}\nWrite instead:\n{instead}", problem.message),
+        (None, Some(like)) => format!("{}\nSuch as:\n{like}", problem.message),
+        (None, None) => problem.message.clone(),
     };
     let also = problem.also.iter().enumerate().map(
         |(at, (place, what))| json!({ "id": at + 1, "message": { "text": what }, "physicalLocation": physical(place) }),

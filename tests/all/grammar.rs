@@ -6,7 +6,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "tests read their cases")]
 
-use ruleout::language::parse;
+use ruleout::language::{fill_in, parse};
 use ruleout::text::source::Source;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -112,7 +112,22 @@ fn every_problem_of_a_line_is_told_well() {
     }
 }
 
-/// A line offered instead is one that is taken. Where it has a `NAME` or `REASON` to fill in, it is taken with one.
+/// A line as an author fills it in.
+fn filled_in(line: &str) -> String {
+    let words = [
+        (fill_in::NEXT_STEP, "flow"),
+        (fill_in::GOOD_ANSWER, "yes"),
+        (fill_in::OTHER_ANSWER, "no"),
+        (fill_in::LIMIT, "below 5 V"),
+        (fill_in::TITLE, "Volts at the disconnect"),
+        (fill_in::REASON, "the freezer is full"),
+        (fill_in::VALUE, "off"),
+        (fill_in::READING, "supply"),
+    ];
+    words.iter().fold(line.to_owned(), |line, (open, word)| line.replace(open, word))
+}
+
+/// A line offered instead is one that is taken. Where something in it is left to fill in, it is taken filled in.
 #[test]
 fn what_to_write_instead_is_taken() {
     let mut wrong = String::new();
@@ -120,7 +135,7 @@ fn what_to_write_instead_is_taken() {
     for row in rows().iter().filter(|row| row.told != "fine" && !row.told.contains(' ')) {
         for problem in parse(&Source::new("row.playbook", whole(row))).1 {
             let Some(instead) = problem.instead else { continue };
-            let filled = instead.replace("NAME", "name").replace("REASON", "a reason");
+            let filled = filled_in(&instead);
             let mended = match row.told.as_str() {
                 // These offer the line for another place.
                 "wrong-place" | "no-playbook-line" => continue,

@@ -2,6 +2,7 @@
 
 use super::prose::{Finding, Line, Mark, Prose};
 use super::words::{capital, is_order, is_verb};
+use crate::language::fill_in::{HAZARD, KEEP_CLEAR};
 use crate::language::syntax::Signal;
 use crate::text::rule::{Level, Rule};
 use std::ops::Range;
@@ -51,9 +52,9 @@ pub(super) fn check(prose: &Prose<'_>, found: &mut Vec<Finding>) {
         let message = format!("`{}` does not say what {} or how.", prose.text.trim_end_matches('.'), hurts(signal));
         let tail = prose.text.trim_end_matches('.');
         let instead = if is_empty_talk(prose, 0) {
-            format!("{keyword}  … burns: keep …")
+            format!("{keyword}  {HAZARD}: {KEEP_CLEAR}.")
         } else {
-            format!("{keyword}  … {}: {}.", harm(signal), super::words::small(tail))
+            format!("{keyword}  {HAZARD}: {}.", super::words::small(tail))
         };
         found.push(Finding { rule: &NO_HAZARD, at: prose.bytes(0..prose.len()), message, instead: Some(instead) });
     } else if !(0..prose.len()).any(|at| keeps_clear(prose, at)) {
@@ -363,22 +364,17 @@ fn way_out(prose: &Prose<'_>) -> &'static str {
         "keep fingers clear"
     } else if any(&["sharp", "edges", "cut", "cuts", "glass"]) {
         "wear gloves"
+    } else if any(&["gas", "explode", "explodes"]) {
+        "keep flames and sparks away"
+    } else if any(&["refrigerant"]) {
+        "wear gloves and goggles"
     } else {
-        "keep …"
+        KEEP_CLEAR
     }
 }
 
 fn hurts(signal: Signal) -> &'static str {
     if signal == Signal::Notice { "breaks" } else { "hurts" }
-}
-
-fn harm(signal: Signal) -> &'static str {
-    match signal {
-        Signal::Danger => "will kill",
-        Signal::Warning => "can kill",
-        Signal::Caution => "burns",
-        Signal::Notice => "breaks",
-    }
 }
 
 #[cfg(test)]
@@ -507,7 +503,8 @@ mod tests {
                 "208 V live parts behind this cover will kill.",
                 "danger  208 V live parts behind this cover will kill: keep hands out, touch only with the probes.",
             ),
-            ("Keep hands out.", "danger  … will kill: keep hands out."),
+            ("Keep hands out.", "danger  WHAT-CAN-HURT: keep hands out."),
+            ("Be careful.", "danger  WHAT-CAN-HURT: HOW-TO-KEEP-CLEAR."),
         ];
         for (text, want) in cases {
             assert_eq!(instead(check, DANGER, text), want, "{text}");

@@ -1,6 +1,6 @@
 //! One action a `do`.
 
-use super::prose::{Finding, Line, Mark, Prose};
+use super::prose::{Desk, Finding, Line, Mark, Prose};
 use super::words::{capital, is_order, is_verb, opens_condition, small};
 use crate::text::english::{list, ticked};
 use crate::text::rule::{Level, Rule};
@@ -49,7 +49,11 @@ pub(super) fn check(prose: &Prose<'_>, found: &mut Vec<Finding>) {
     }
     if let [first, .., last] = actions.as_slice() {
         let at = prose.bytes(first.words.start..last.words.end);
-        let instead = (!rest).then(|| actions.iter().map(|action| action.line(prose)).collect::<Vec<_>>().join("\n"));
+        let sentences: Vec<String> = actions.iter().map(|action| action.sentence(prose)).collect();
+        // A line that still holds two would be told again: then the author knows better where to cut.
+        let cut = !rest && !sentences.iter().any(|sentence| holds_two(prose.line, sentence));
+        let lines = || sentences.iter().map(|sentence| prose.line.with(sentence)).collect::<Vec<_>>().join("\n");
+        let instead = cut.then(lines);
         found.push(Finding { rule: &RULE, at, message: message(prose, &actions), instead });
     }
 }
@@ -65,19 +69,24 @@ struct Action {
 }
 
 impl Action {
-    /// The action on a line of its own.
-    fn line(&self, prose: &Prose<'_>) -> String {
+    /// The action in a sentence of its own.
+    fn sentence(&self, prose: &Prose<'_>) -> String {
         let mut order = prose.slice(self.words.clone()).to_owned();
         if !self.object.is_empty() {
             order = format!("{order} {}", prose.slice(self.object.clone()));
         }
-        let sentence = if self.condition.is_empty() {
+        if self.condition.is_empty() {
             format!("{}.", capital(&order))
         } else {
             format!("{}, {}.", capital(prose.slice(self.condition.clone())), small(&order))
-        };
-        prose.line.with(&sentence)
+        }
     }
+}
+
+fn holds_two(line: Line<'_>, sentence: &str) -> bool {
+    let mut found = Vec::new();
+    check(&Desk::default().read(line, sentence), &mut found);
+    !found.is_empty()
 }
 
 fn message(prose: &Prose<'_>, actions: &[Action]) -> String {

@@ -198,6 +198,41 @@ fn a_picture_that_acts_or_lies_elsewhere_is_refused() {
     }
 }
 
+/// The files of pictures are looked at by `check` too: with a code, a place, and the file that was meant.
+#[test]
+fn pictures_are_looked_at_where_they_lie() {
+    let lamp = super::pages::LAMP;
+    let drawing = "<svg xmlns=\"http://www.w3.org/2000/svg\"><path d=\"M0 0\"/></svg>";
+    let acts = "<svg xmlns=\"http://www.w3.org/2000/svg\"><script>x</script></svg>";
+    for (file, code, want) in [
+        ("door.svg", "", ""),
+        ("drawings/latch.svg", "", ""),
+        ("dor.svg", "no-such-picture", "Did you mean `door.svg`?"),
+        ("latch.svg", "no-such-picture", "Write instead: picture    drawings/latch.svg: The lamp from below"),
+        ("lamp.jpg", "no-such-picture", "Put it into the same folder."),
+        ("acts.svg", "not-a-picture", "holds `<script`"),
+        ("door.png", "not-a-picture", "not the kind its ending"),
+        ("notes.txt", "not-a-picture", "A picture is a file ending in"),
+    ] {
+        let kitchen = Kitchen::new().with("playbooks/lamps/door.svg", drawing).with("playbooks/lamps/acts.svg", acts);
+        kitchen.write("playbooks/lamps/drawings/latch.svg", drawing);
+        kitchen.write("playbooks/lamps/door.png", drawing);
+        kitchen.write("playbooks/lamps/notes.txt", "a note");
+        let picture = format!("  picture    {file}: The lamp from below\n  ask        What does the lamp do?");
+        let text = lamp.replace("  ask        What does the lamp do?", &picture);
+        kitchen.write("playbooks/lamps/lamp-out.playbook", &text);
+        let line = text.lines().position(|line| line.contains("picture")).unwrap() + 1;
+        let told = kitchen.run(&["check"]).ends(if code.is_empty() { 0 } else { 2 });
+        if code.is_empty() {
+            told.never_says("picture");
+        } else {
+            told.says(code).says(want).says(&format!("lamp-out.playbook, line {line}"));
+        }
+        // A walk in the terminal shows no pictures, and is not held up by one.
+        assert_ne!(kitchen.typed(&["walk", "playbooks/lamps/lamp-out.playbook"], "").code, 2, "{file}");
+    }
+}
+
 /// A playbook that has not changed is not read in full again; its warnings are told all the same, and so is what the sheets change.
 #[test]
 fn what_has_not_changed_is_told_again() {

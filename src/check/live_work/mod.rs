@@ -1,5 +1,7 @@
 //! Live work has its signal word, and above the first hand on the machine.
 
+mod hazards;
+
 use super::Subject;
 use super::standings::Standings;
 use crate::language::syntax::{Block, BlockKind, Signal};
@@ -116,8 +118,7 @@ fn tell(subject: Subject<'_>, work: &Work<'_>, live: Option<Live>, problems: &mu
                 let problem = Problem::new(&LIVE_WITHOUT_WARNING, place(work.with_span), message);
                 match (live, adjust) {
                     (Live::Left(_), false) => subject.with_instead(problem, work.block, "covers on"),
-                    (_, true) => problem.and_below("warning  WHAT CAN HURT: HOW TO KEEP CLEAR OF IT."),
-                    _ => problem.and_below("danger  Live parts will kill: keep hands out, touch only with the probes."),
+                    _ => problem.and_below(&hazards::warnings(subject.playbook, work).join("\n  ")),
                 }
             }
         };
