@@ -8,7 +8,7 @@ use crate::language::syntax::OverKind;
 use crate::sheet::meter::Meter;
 use crate::sheet::standing::Standing;
 use crate::sheet::states::Stand;
-use crate::sheet::unit::model::{FaultId, PartId, PointId, ReadingId, Scale};
+use crate::sheet::unit::model::{FaultId, PartId, PointId, ReadingId};
 use crate::trade::dimension::Dimension;
 use crate::trade::quantity::{computed, from_base};
 use crate::trade::reading::Reading;
@@ -349,16 +349,17 @@ impl Desk {
     }
 
     fn outside(&self, stood: &Stood, tap: &Tap, reading: ReadingId) -> Result<Vec<Reading>, Unread> {
-        let Scale::Numbers(unit) = self.wired.unit.reading_of(reading).scale else { return Err(Unread::NoModel) };
+        let of = self.wired.unit.reading_of(reading);
+        let Some(dimension) = of.dimension() else { return Err(Unread::NoModel) };
         // A point of temperature is no change of one.
-        let no_change = tap.over == Some(OverKind::Change) && unit.dimension() == Dimension::TEMPERATURE;
-        if !unit.dimension().like(tap.unit.dimension()) || no_change {
+        let no_change = tap.over == Some(OverKind::Change) && dimension == Dimension::TEMPERATURE;
+        if !dimension.like(tap.unit.dimension()) || no_change {
             return Err(Unread::NoModel);
         }
         let mut shown: Vec<Reading> = Vec::new();
         for one in stood.reading(reading) {
             let one = match one {
-                Shown::Number(Reading::Value(value)) => Reading::Value(from_base(value, tap.unit, false)),
+                Shown::Number(Reading::Value(value)) => Reading::Value(from_base(value, tap.unit, of.difference)),
                 Shown::Number(Reading::OverLimit) => Reading::OverLimit,
                 Shown::Word(_) => return Err(Unread::NoModel),
             };

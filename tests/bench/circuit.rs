@@ -16,6 +16,12 @@
 use ruleout::circuit::{
     Change, Complex, Current, Effect, GROUND, Grounding, Make, Network, Place, PointId, PoleId, Solver,
 };
+use ruleout::circuit::unit::{Bench, Corner, Probe, Wired, wire};
+use ruleout::sheet::shop;
+use ruleout::sheet::standing::Standing;
+use ruleout::sheet::unit;
+use ruleout::sheet::unit::model::{FaultId, PointId as SheetPoint, ReadingId};
+use ruleout::text::source::Source;
 use std::fmt::Write as _;
 use std::hint::black_box;
 use std::process::Command;
@@ -180,8 +186,69 @@ fn table(timed: bool) {
     assert!(!timed || ratio >= 40.0, "at least 40 times faster");
 }
 
+/// A sheet of this repository, wired.
+fn sheet(name: &str) -> Arc<Wired> {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("playbooks");
+    let text = |file: &str| std::fs::read_to_string(folder.join(file)).unwrap();
+    let (shop, _) = shop::read(&Source::new("shop.yaml", text("shop.yaml")));
+    let (unit, _) = unit::read(&Source::new(name, text(&format!("units/{name}.yaml"))), &shop);
+    Arc::new(wire(&Arc::new(unit)).0)
+}
+
+/// The unit brought up with no, one and two faults, and four readings taken: what a shakedown does a million times.
+fn stands() {
+    for name in ["booster-208", "holding-cabinet-208", "walk-in-cooler-208"] {
+        let wired = sheet(name);
+        let unit = &wired.unit;
+        let mut calling = Standing::home(&unit.states);
+        for stand in unit.states.with_needs(&unit.calling) {
+            calling.set(stand);
+        }
+        let singles: Vec<_> = unit.faults().map(|(id, _)| vec![id]).collect();
+        let mut pairs = Vec::new();
+        for (at, one) in singles.iter().enumerate() {
+            pairs.extend(singles.iter().skip(at + 1).map(|two| vec![one[0], two[0]]));
+        }
+        let mut bench = Bench::new(&wired, Corner::nominal());
+        let parts: Vec<_> = unit.parts().filter(|(_, part)| !part.poles.is_empty()).map(|(id, _)| id).collect();
+        let point = |at: usize| SheetPoint(u16::try_from(at).unwrap());
+        let mut run = |cases: &[Vec<FaultId>], readings: bool| {
+            for (turn, faults) in cases.iter().enumerate() {
+                let stood = bench.stand(&calling, faults).unwrap();
+                if !readings {
+                    black_box(&stood);
+                    continue;
+                }
+                let part = parts[turn % parts.len()];
+                let one = point(1 + turn % (unit.points.len() - 1));
+                black_box(stood.volts(Current::Ac, Probe::Across(part, 0), 10e6, false));
+                black_box(stood.volts(Current::Ac, Probe::Between(one, SheetPoint::GROUND), 10e6, false));
+                black_box(stood.amps(Current::Ac, part, 0));
+                let reading = ReadingId(u16::try_from(turn % unit.readings.len()).unwrap());
+                black_box(stood.reading(reading));
+            }
+        };
+        let good = vec![Vec::new(); 50];
+        let shape = format!("{} points, {} poles", wired.net.points().count(), wired.net.poles().count());
+        println!("{name} ({shape}), one stand in µs, alone and with four readings:");
+        for (what, cases) in [("good", &good), ("one fault", &singles), ("two faults", &pairs)] {
+            #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
+            let count = cases.len() as f64;
+            let alone = micros(3, || run(cases, false)) / count;
+            let with = micros(3, || run(cases, true)) / count;
+            println!("  {what:10} {alone:6.1} {with:6.1}   ({} cases)", cases.len());
+        }
+    }
+}
+
 fn main() {
     let timed = std::env::args().any(|argument| argument == "--bench");
+    if timed {
+        stands();
+    }
+    if std::env::args().any(|argument| argument == "stands") {
+        return;
+    }
     if timed {
         one_solve();
     }
