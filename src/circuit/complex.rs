@@ -34,7 +34,8 @@ impl Complex {
 
     /// The length: what an RMS meter shows.
     pub fn abs(self) -> f64 {
-        if self.im == 0.0 { self.re.abs() } else { self.re.hypot(self.im) }
+        // Volts, amps and ohms are far from where their squares would run over or vanish.
+        if self.im == 0.0 { self.re.abs() } else { (self.re * self.re + self.im * self.im).sqrt() }
     }
 
     /// One over this number.

@@ -88,7 +88,7 @@ impl Settled {
 
     fn volts_in(&self, solved: &Solved, current: Current, red: PointId, black: PointId, meter_ohms: f64) -> f64 {
         let open = solved.volts(red) - solved.volts(black);
-        let shown = if meter_ohms.is_infinite() {
+        let shown = if meter_ohms.is_infinite() || open == Complex::ZERO {
             open
         } else {
             let meter = Complex::from(meter_ohms);

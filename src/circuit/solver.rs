@@ -9,11 +9,12 @@
 //! One factorization is kept for each pattern of contacts of the good circuit; a fault of one conductance is worked
 //! into it instead of factoring again.
 
+use super::base::Base;
 use super::change::{Change, PoleNow, Scenario, TerminalNow};
 use super::complex::Complex;
 use super::network::{Current, Drive, GROUND, Make, Network, PoleId};
-use super::nodal::{Base, Solved, Stamp, System, stamp};
-use std::collections::BTreeMap;
+use super::nodal::{MOST_WORKED_IN, Solved};
+use super::stamp::{Stamp, System, stamp};
 use std::sync::Arc;
 
 /// The equations had no answer: a capacitor and a coil in exact resonance. No sheet is known to do this.
@@ -147,6 +148,12 @@ impl Settled {
             .collect()
     }
 
+    /// Whether anything at all flows through a pole in some phase.
+    pub fn carries(&self, pole: PoleId) -> bool {
+        let solved = self.phases.iter().flat_map(|phase| [&phase.ac, &phase.dc]).flatten();
+        solved.into_iter().any(|solved| solved.amps(pole) != Complex::ZERO)
+    }
+
     /// The most that is left over in Kirchhoff's sums, in amps; a measure of how exact the solution is.
     pub fn left_over(&self) -> f64 {
         let mut most = 0.0_f64;
@@ -192,9 +199,33 @@ pub struct Solver {
     net: Arc<Network>,
     standing: Arc<[PoleNow]>,
     supply: Vec<TerminalNow>,
-    /// By system, contacts made, legs lost.
-    bases: BTreeMap<(System, Vec<bool>, Vec<bool>), Arc<Base>>,
+    /// The circuits factored so far, in order of their patterns.
+    bases: Vec<Factored>,
+    /// Room for the pattern looked for.
+    pattern: Pattern,
 }
+
+/// What a factored circuit is known by.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Pattern {
+    system: System,
+    made: Vec<bool>,
+    lost: Vec<bool>,
+}
+
+/// One pattern of contacts, factored; and the same with one change built in that can't be worked in.
+#[derive(Clone, Debug)]
+struct Factored {
+    pattern: Pattern,
+    base: Arc<Base>,
+    changed: Vec<(Changed, Arc<Base>)>,
+}
+
+/// Poles with the stamps they have instead.
+type Changed = Vec<(usize, Stamp)>;
+
+/// So many circuits with a change built in are kept a pattern: a unit has fewer faults. A number of ours.
+const MOST_KEPT: usize = 64;
 
 impl Solver {
     /// A solver for the network with changes that stand for all its scenarios: tolerances, the supply of one corner.
@@ -208,7 +239,13 @@ impl Solver {
                 *pole = now;
             }
         }
-        Self { net, standing: poles.into(), supply: scenario.terminals, bases: BTreeMap::new() }
+        Self {
+            net,
+            standing: poles.into(),
+            supply: scenario.terminals,
+            bases: Vec::new(),
+            pattern: Pattern { system: System::Ac, made: Vec::new(), lost: Vec::new() },
+        }
     }
 
     /// The network.
@@ -286,50 +323,144 @@ impl Solver {
         if current.is_some_and(|current| !self.net.has(current)) {
             return Ok(None);
         }
+        let net = Arc::clone(&self.net);
+        let standing = Arc::clone(&self.standing);
+        let at = self.factored(system, acting, positions, scenario)?;
+        let Some(factored) = self.bases.get_mut(at) else { return Err(Unsolved) };
+        let of = |at: usize| now(&standing, scenario, at);
+        let mut changed = Changed::new();
+        let mut change = |at: usize| {
+            if changed.iter().any(|(other, _)| *other == at) {
+                return;
+            }
+            let made = factored.pattern.made.get(at).copied().unwrap_or(false) || of(at).closes;
+            let new = stamp(&net, system, at, made, &of);
+            if factored.base.stamps.get(at) != Some(&new) {
+                changed.push((at, new));
+            }
+        };
+        for &(at, _) in &scenario.poles {
+            change(at);
+            if let Some(Make::Winding { twin, .. }) = net.poles.get(at).map(|pole| pole.make) {
+                change(twin.0);
+            }
+        }
+        let circuit = Circuit { net: &net, system, scenario, as_stands: scenario.terminals == self.supply };
+        factored.solve(circuit, changed).map(Some)
+    }
+
+    /// The circuit of this pattern, factored: its place in the list.
+    fn factored(
+        &mut self,
+        system: System,
+        acting: &[bool],
+        positions: &[bool],
+        scenario: &Scenario,
+    ) -> Result<usize, Unsolved> {
         let net = &self.net;
-        let lost: Vec<bool> = net
-            .terminals
-            .iter()
-            .zip(&scenario.terminals)
-            .map(|(terminal, now)| {
-                let floats = net.supplies.get(terminal.supply.0).is_none_or(|supply| supply.reference != GROUND);
-                // For the ohmmeter the legs are out; a bonded neutral stays bonded.
-                now.lost || (system == System::Ohms && (floats || terminal.volts != Complex::ZERO))
-            })
-            .collect();
-        let pattern: Vec<bool> = net.poles.iter().map(|pole| closed(&pole.make, acting, positions)).collect();
-        let key = (system, pattern, lost);
-        let base = match self.bases.get(&key) {
-            Some(base) => Arc::clone(base),
-            None => {
+        let pattern = &mut self.pattern;
+        pattern.system = system;
+        pattern.made.clear();
+        pattern.made.extend(net.poles.iter().map(|pole| closed(&pole.make, acting, positions)));
+        pattern.lost.clear();
+        pattern.lost.extend(net.terminals.iter().zip(&scenario.terminals).map(|(terminal, now)| {
+            let floats = net.supplies.get(terminal.supply.0).is_none_or(|supply| supply.reference != GROUND);
+            // For the ohmmeter the legs are out; a bonded neutral stays bonded.
+            now.lost || (system == System::Ohms && (floats || terminal.volts != Complex::ZERO))
+        }));
+        match self.bases.binary_search_by(|factored| factored.pattern.cmp(pattern)) {
+            Ok(at) => Ok(at),
+            Err(at) => {
                 let of = |at: usize| self.standing.get(at).copied().unwrap_or(PoleNow::AS_MADE);
-                let stamps = key
-                    .1
+                let stamps = pattern
+                    .made
                     .iter()
                     .enumerate()
                     .map(|(at, &closed)| stamp(net, system, at, closed || of(at).closes, &of))
                     .collect();
-                let base = Arc::new(Base::new(net, stamps, key.2.clone()).ok_or(Unsolved)?);
-                self.bases.insert(key.clone(), Arc::clone(&base));
+                let base = Arc::new(Base::new(net, stamps, pattern.lost.clone()).ok_or(Unsolved)?);
+                self.bases.insert(at, Factored { pattern: pattern.clone(), base, changed: Vec::new() });
+                Ok(at)
+            }
+        }
+    }
+}
+
+/// What is to be solved.
+#[derive(Clone, Copy)]
+struct Circuit<'a> {
+    net: &'a Network,
+    system: System,
+    scenario: &'a Scenario,
+    /// The supplies stand as they do without the scenario.
+    as_stands: bool,
+}
+
+impl Circuit<'_> {
+    fn worked_in(self, base: &Arc<Base>, changed: Changed) -> Option<Solved> {
+        Solved::worked_in(self.net, self.system, base, changed, &self.scenario.terminals, self.as_stands)
+    }
+
+    /// A base with changes built in.
+    fn built_in(self, base: &Base, changes: &[(usize, Stamp)]) -> Result<Arc<Base>, Unsolved> {
+        let mut stamps = base.stamps.clone();
+        for (at, new) in changes {
+            if let Some(place) = stamps.get_mut(*at) {
+                *place = *new;
+            }
+        }
+        Base::new(self.net, stamps, base.lost.clone()).map(Arc::new).ok_or(Unsolved)
+    }
+
+    /// The changes taken out that have to be built in first: one that can't be worked in, with its twin.
+    fn stubborn(self, base: &Base, changed: &mut Changed) -> Changed {
+        let at = changed.iter().position(|change| !Solved::works_in(base, change)).unwrap_or(0);
+        if changed.is_empty() {
+            return Vec::new();
+        }
+        let first = changed.remove(at);
+        let twin = match self.net.poles.get(first.0).map(|pole| pole.make) {
+            Some(Make::Winding { twin, .. }) => changed.iter().position(|(at, _)| *at == twin.0),
+            _ => None,
+        };
+        let twin = twin.map(|at| changed.remove(at));
+        [first].into_iter().chain(twin).collect()
+    }
+}
+
+impl Factored {
+    /// Works the changes in; what can't be worked in is built into a circuit of its own, which is kept, and the rest worked
+    /// into that.
+    fn solve(&mut self, circuit: Circuit<'_>, changed: Changed) -> Result<Solved, Unsolved> {
+        if let Some(solved) = circuit.worked_in(&self.base, changed.clone()) {
+            return Ok(solved);
+        }
+        if Solved::paths(&self.base, &changed) > MOST_WORKED_IN {
+            let base = circuit.built_in(&self.base, &changed)?;
+            return circuit.worked_in(&base, Vec::new()).ok_or(Unsolved);
+        }
+        let mut rest = changed;
+        let first = circuit.stubborn(&self.base, &mut rest);
+        let mut base = match self.changed.iter().find(|(changes, _)| *changes == first) {
+            Some((_, base)) => Arc::clone(base),
+            None => {
+                let base = circuit.built_in(&self.base, &first)?;
+                if self.changed.len() < MOST_KEPT {
+                    self.changed.push((first, Arc::clone(&base)));
+                }
                 base
             }
         };
-        let of = |at: usize| now(&self.standing, scenario, at);
-        let mut changed: Vec<usize> = Vec::with_capacity(scenario.poles.len());
-        for &(at, _) in &scenario.poles {
-            changed.push(at);
-            if let Some(Make::Winding { twin, .. }) = net.poles.get(at).map(|pole| pole.make) {
-                changed.push(twin.0);
+        loop {
+            if let Some(solved) = circuit.worked_in(&base, rest.clone()) {
+                return Ok(solved);
             }
-        }
-        let mut stamps: Vec<Stamp> = base.stamps.clone();
-        for &at in &changed {
-            let made = key.1.get(at).copied().unwrap_or(false) || of(at).closes;
-            if let Some(place) = stamps.get_mut(at) {
-                *place = stamp(net, system, at, made, &of);
+            if rest.is_empty() {
+                return Err(Unsolved);
             }
+            let more = circuit.stubborn(&base, &mut rest);
+            base = circuit.built_in(&base, &more)?;
         }
-        Solved::new(net, system, &base, stamps, &changed, &scenario.terminals).map(Some).ok_or(Unsolved)
     }
 }
 

@@ -80,8 +80,10 @@ impl Corner {
 #[derive(Debug, Clone)]
 pub struct Bench {
     pub(super) wired: Arc<Wired>,
-    pub(super) corner: Corner,
+    pub(super) corner: Arc<Corner>,
     pub(super) solver: Solver,
+    /// Probes that sit at a reading.
+    has_sensors: bool,
 }
 
 impl Bench {
@@ -104,8 +106,9 @@ impl Bench {
                 }
             }
         }
+        let has_sensors = wired.unit.parts.iter().any(|part| part.given.contains_key("at"));
         let solver = Solver::new(Arc::clone(&wired.net), &standing);
-        Self { wired: Arc::clone(wired), corner, solver }
+        Self { wired: Arc::clone(wired), corner: Arc::new(corner), solver, has_sensors }
     }
 
     /// The corner.
@@ -121,14 +124,19 @@ impl Bench {
     pub fn stand(&mut self, standing: &Standing, faults: &[FaultId]) -> Result<Stood, Unsolved> {
         let mut changes = self.changes(faults);
         let mut settled = self.bring_up(standing, faults, &changes)?;
-        let mut stood = Stood::new(self, standing, faults, settled, changes.clone());
-        let sensors = self.sensors(&stood);
-        if !sensors.is_empty() {
-            changes.splice(0..0, sensors);
-            settled = self.bring_up(standing, faults, &changes)?;
-            stood = Stood::new(self, standing, faults, settled, changes);
+        if !self.has_sensors {
+            return Ok(Stood::new(self, standing, faults, settled, changes));
         }
-        Ok(stood)
+        let stood = Stood::new(self, standing, faults, settled, Vec::new());
+        let sensors = self.sensors(&stood);
+        settled = stood.into_settled();
+        // A probe that carries nothing moves nothing; only the ohmmeter feels it then.
+        let felt = sensors.iter().any(|(pole, _)| settled.carries(*pole));
+        changes.splice(0..0, sensors.into_iter().map(|(pole, ohms)| Change::pole(pole, Effect::Ohms(ohms))));
+        if felt {
+            settled = self.bring_up(standing, faults, &changes)?;
+        }
+        Ok(Stood::new(self, standing, faults, settled, changes))
     }
 
     fn bring_up(
@@ -137,8 +145,7 @@ impl Bench {
         faults: &[FaultId],
         changes: &[Change],
     ) -> Result<crate::circuit::Settled, Unsolved> {
-        let wired = Arc::clone(&self.wired);
-        let corner = self.corner.clone();
+        let (wired, corner) = (Arc::clone(&self.wired), Arc::clone(&self.corner));
         let steps = steps_to(standing, &wired.unit.states);
         let deciding: Vec<_> = steps
             .iter()
@@ -146,7 +153,8 @@ impl Bench {
                 let (wired, corner) = (&wired, &corner);
                 move |glance: &Glance<'_>| {
                     let does = |part: PartId, pole: usize| does(wired, part, pole, |pole| glance.level(pole));
-                    let outside = Outside { unit: &wired.unit, standing: step, faults, corner, does: &does };
+                    let outside =
+                        Outside { unit: &wired.unit, standing: step, faults, corner, free: corner.free, does: &does };
                     wired.positions.iter().map(|when| outside.holds(when)).collect()
                 }
             })
@@ -199,8 +207,8 @@ impl Bench {
     }
 
     /// Probes at the temperature of the reading they are tied to.
-    fn sensors(&self, stood: &Stood) -> Vec<Change> {
-        let mut changes = Vec::new();
+    fn sensors(&self, stood: &Stood) -> Vec<(PoleId, f64)> {
+        let mut sensors = Vec::new();
         for (id, part) in self.wired.unit.parts().filter(|(_, part)| part.group == Group::Sensors) {
             let (Some(Given::Word(kind)), Some(Given::Reading(at))) = (part.given.get("kind"), part.given.get("at"))
             else {
@@ -212,10 +220,10 @@ impl Bench {
             };
             let ohms = Platinum::named(kind).and_then(|probe| probe.ohms(celsius).ok());
             if let (Some(ohms), Some(pole)) = (ohms, self.wired.pole(id, 0)) {
-                changes.push(Change::pole(pole, Effect::Ohms(ohms)));
+                sensors.push((pole, ohms));
             }
         }
-        changes
+        sensors
     }
 }
 

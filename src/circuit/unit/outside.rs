@@ -24,6 +24,8 @@ pub(super) struct Outside<'a> {
     pub standing: &'a Standing,
     pub faults: &'a [FaultId],
     pub corner: &'a Corner,
+    /// Free readings: the corner's share.
+    pub free: f64,
     pub does: &'a dyn Fn(PartId, usize) -> Does,
 }
 
@@ -56,7 +58,15 @@ impl Outside<'_> {
     }
 
     fn first(&self, id: ReadingId) -> Option<Shown> {
-        self.shown(id).into_iter().next()
+        let reading = self.unit.reading_of(id);
+        if let Some((_, shows)) = reading.instead.iter().find(|(when, _)| self.holds(when)) {
+            return self.value(shows, self.free);
+        }
+        let mut by_faults = self.faults.iter().flat_map(|fault| &self.unit.fault_of(*fault).shows);
+        if !by_faults.any(|(of, _)| *of == id) {
+            return self.usual(id);
+        }
+        self.by_faults(id).into_iter().next()
     }
 
     /// Whether a reading shows what a good unit shows in some corner.
@@ -82,8 +92,7 @@ impl Outside<'_> {
                 let none: &dyn Fn(PartId, usize) -> Does = self.does;
                 let mut ends = Vec::new();
                 for free in [0.0, 0.5, 1.0] {
-                    let corner = Corner { free, ..self.corner.clone() };
-                    let good = Outside { faults: &[], corner: &corner, does: none, ..*self };
+                    let good = Outside { faults: &[], free, does: none, ..*self };
                     if let Some(Shown::Number(Number::Value(value))) = good.usual(id) {
                         ends.push(value);
                     }
@@ -99,11 +108,14 @@ impl Outside<'_> {
     /// Everything a reading may show here: one thing, unless faults clash.
     pub fn shown(&self, id: ReadingId) -> Vec<Shown> {
         let reading = self.unit.reading_of(id);
-        for (when, shows) in &reading.instead {
-            if self.holds(when) {
-                return self.value(shows, self.corner.free).into_iter().collect();
-            }
+        match reading.instead.iter().find(|(when, _)| self.holds(when)) {
+            Some((_, shows)) => self.value(shows, self.free).into_iter().collect(),
+            None => self.by_faults(id),
         }
+    }
+
+    /// What it shows with no condition: what the faults say, else what a good unit shows.
+    fn by_faults(&self, id: ReadingId) -> Vec<Shown> {
         let mut by_faults: Vec<Shown> = Vec::new();
         for fault in self.faults {
             for (of, shows) in &self.unit.fault_of(*fault).shows {
@@ -123,7 +135,7 @@ impl Outside<'_> {
 
     /// What it shows with no condition and no fault of its own.
     fn usual(&self, id: ReadingId) -> Option<Shown> {
-        self.value(&self.unit.reading_of(id).good, self.corner.free)
+        self.value(&self.unit.reading_of(id).good, self.free)
     }
 
     fn value(&self, shows: &Shows, share: f64) -> Option<Shown> {

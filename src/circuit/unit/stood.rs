@@ -22,7 +22,7 @@ pub enum Probe {
 #[derive(Debug, Clone)]
 pub struct Stood {
     wired: Arc<Wired>,
-    corner: Corner,
+    corner: Arc<Corner>,
     standing: Standing,
     faults: Vec<FaultId>,
     settled: Settled,
@@ -39,12 +39,16 @@ impl Stood {
     ) -> Self {
         Self {
             wired: Arc::clone(&bench.wired),
-            corner: bench.corner.clone(),
+            corner: Arc::clone(&bench.corner),
             standing: standing.clone(),
             faults: faults.to_vec(),
             settled,
             changes,
         }
+    }
+
+    pub(super) fn into_settled(self) -> Settled {
+        self.settled
     }
 
     /// The circuit as it stands.
@@ -68,6 +72,7 @@ impl Stood {
             standing: &self.standing,
             faults: &self.faults,
             corner: &self.corner,
+            free: self.corner.free,
             does: &does,
         };
         outside.shown(id)
@@ -131,6 +136,7 @@ impl Stood {
                 standing: &self.standing,
                 faults: &self.faults,
                 corner: &self.corner,
+                free: self.corner.free,
                 does: &off,
             };
             wired.positions.iter().map(|when| outside.holds(when)).collect()
