@@ -10,12 +10,16 @@ mod accept;
 mod banks;
 pub mod contacts;
 mod coverage;
+mod dead_and_live;
 mod escalations;
+mod good_unit;
 mod graph;
 mod head;
 mod joined;
 mod live_work;
+mod machine;
 mod needless;
+mod no_normal;
 mod outcomes;
 pub mod pictures;
 pub mod places;
@@ -25,9 +29,11 @@ mod repairs;
 mod roads;
 mod standings;
 mod unread;
+mod unsaid_state;
 mod ways;
 mod writing;
 
+use crate::corners::Desks;
 use crate::language::syntax::{self, Block, BlockKind, Says};
 use crate::playbook::model::{End, Playbook, Test};
 use crate::playbook::outline::Outlines;
@@ -45,6 +51,8 @@ pub struct Subject<'a> {
     pub playbook: &'a Playbook,
     /// Every playbook of the folder, in brief.
     pub others: &'a Outlines,
+    /// The unit it was compiled for with the shop's meter, where it has a sheet.
+    pub desks: Option<&'a Desks>,
 }
 
 impl<'a> Subject<'a> {
@@ -116,17 +124,21 @@ struct Check {
 static CHECKS: &[Check] = &[
     Check { rules: &banks::RULES, run: banks::check },
     Check { rules: &coverage::RULES, run: coverage::check },
+    Check { rules: &dead_and_live::RULES, run: dead_and_live::check },
     Check { rules: &escalations::RULES, run: escalations::check },
+    Check { rules: &good_unit::RULES, run: good_unit::check },
     Check { rules: &graph::RULES, run: graph::check },
     Check { rules: &head::RULES, run: head::check },
     Check { rules: &joined::RULES, run: joined::check },
     Check { rules: &live_work::RULES, run: live_work::check },
     Check { rules: &needless::RULES, run: needless::check },
+    Check { rules: &no_normal::RULES, run: no_normal::check },
     Check { rules: &outcomes::RULES, run: outcomes::check },
     Check { rules: &pictures::RULES, run: pictures::check },
     Check { rules: &power::RULES, run: power::check },
     Check { rules: &readings::RULES, run: readings::check },
     Check { rules: &repairs::RULES, run: repairs::check },
+    Check { rules: &unsaid_state::RULES, run: unsaid_state::check },
     Check { rules: &ways::RULES, run: ways::check },
     Check { rules: &writing::RULES, run: writing::check },
 ];

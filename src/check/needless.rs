@@ -204,7 +204,7 @@ mod tests {
         let (playbook, _) = compile(&tree, Ground { states: &states, banks: &[], desks: None });
         let playbook = playbook.unwrap();
         let mut found = Vec::new();
-        check(Subject { tree: &tree, playbook: &playbook, others: &Outlines::default() }, &mut found);
+        check(Subject { tree: &tree, playbook: &playbook, others: &Outlines::default(), desks: None }, &mut found);
         found.into_iter().map(|problem| problem.rule.code).collect()
     }
 

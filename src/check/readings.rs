@@ -3,7 +3,7 @@
 use super::Subject;
 use super::roads::{Entry, Exit, Reached, entries, exits, told};
 use crate::language::syntax::{self, Block, LimitKind, Says, When, Word};
-use crate::playbook::model::{Members, Playbook, Question, SlotId, Target, Test, TestId};
+use crate::playbook::model::{Measure, Members, Playbook, Question, SlotId, Target, Test, TestId};
 use crate::text::english::nearest;
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -149,12 +149,15 @@ fn supply(subject: Subject<'_>, test: TestId, word: &Word, slot: SlotId, problem
     problems.push(Problem::new(&SUPPLY_NOT_JUDGED, playbook.place(word.span), message));
 }
 
-/// Whether the lines of this test judge that reading: it is what the test measures, or the same places read again.
+/// Whether the lines of this test judge that reading: it is what the test measures, or the same place read again, alone or
+/// among other volts whose lowest, highest or spread is judged.
 fn judges(playbook: &Playbook, test: &Test, slot: SlotId) -> bool {
-    let Question::Measure(measure) = &test.question else { return false };
+    let volts = |measure: &Measure| measure.unit.dimension() == Dimension::VOLTS;
+    if matches!(test.question, Question::Ask { .. }) || !test.measures().iter().all(volts) {
+        return false;
+    }
     let taken = playbook.test(playbook.slot(slot).test).measures().iter().find(|m| m.slot == slot);
-    measure.slot == slot
-        || taken.is_some_and(|taken| taken.at == measure.at && measure.unit.dimension() == Dimension::VOLTS)
+    test.measures().iter().any(|here| here.slot == slot || taken.is_some_and(|taken| taken.at == here.at))
 }
 
 /// The test itself and every test on a road to it.

@@ -51,6 +51,13 @@ impl<'a> Standings<'a> {
         self.comes_to(At::End(id), so)
     }
 
+    /// Every way the unit can stand at this test, in the order they are met.
+    pub(super) fn at_test(&mut self, id: TestId) -> Vec<Standing> {
+        let (standings, reached) = self.followed.get_or_insert_with(|| follow(self.subject));
+        let here = reached.iter().filter(|(block, _)| *block == At::Test(id));
+        here.filter_map(|(_, number)| standings.get(*number).cloned()).collect()
+    }
+
     fn comes_to(&mut self, at: At, so: impl Fn(&States, &Standing) -> bool) -> Option<Option<String>> {
         let playbook = self.subject.playbook;
         let (standings, reached) = self.followed.get_or_insert_with(|| follow(self.subject));

@@ -171,7 +171,7 @@ pub fn checked(source: &Arc<Source>, known: Known<'_>) -> Checked {
     }
     if sheets.is_empty() {
         // What is wrong is told with the sheets known, where there are any.
-        problems = read.checked(plain.as_ref(), told, known);
+        problems = read.checked(plain.as_ref(), told, known, None);
     }
     Checked { outline: Some(outline), plain, on_sheet, problems }
 }
@@ -185,7 +185,7 @@ fn on_unit(read: Read<'_>, desks: &Desks, known: Known<'_>) -> (Option<Playbook>
     let (playbook, mut told) =
         compile(read.tree, Ground { states: &wired.unit.states, banks: &banks, desks: Some(desks) });
     told.extend(playbook.iter().flat_map(|playbook| check::places::against(playbook, wired)));
-    let problems = read.checked(playbook.as_ref(), told, known);
+    let problems = read.checked(playbook.as_ref(), told, known, Some(desks));
     (playbook, problems)
 }
 
@@ -198,12 +198,18 @@ struct Read<'a> {
 
 impl Read<'_> {
     /// What is wrong with it as compiled, where it was; `told` is what compiling told.
-    fn checked(self, playbook: Option<&Playbook>, told: Vec<Problem>, known: Known<'_>) -> Vec<Problem> {
+    fn checked(
+        self,
+        playbook: Option<&Playbook>,
+        told: Vec<Problem>,
+        known: Known<'_>,
+        desks: Option<&Desks>,
+    ) -> Vec<Problem> {
         let mut problems: Vec<Problem> = self.slips.iter().cloned().chain(told).collect();
         match playbook {
             Some(playbook) => {
                 problems.extend(check::contacts::against(self.tree, known.shop));
-                check::check(Subject { tree: self.tree, playbook, others: known.others }, problems)
+                check::check(Subject { tree: self.tree, playbook, others: known.others, desks }, problems)
             }
             None => problems,
         }

@@ -187,15 +187,7 @@ impl Reached<'_> {
 
 /// The lines of a number.
 fn numbered(test: &Test, takes: &[Cow<'_, Takes>], result: Reading) -> Result<Fell, Refused> {
-    fell(test, Some(result), |at, _| takes.get(at).is_some_and(|takes| has(takes, result)))
-}
-
-fn has(takes: &Takes, result: Reading) -> bool {
-    match (takes, result) {
-        (Takes::Numbers { stretches, .. }, Reading::Value(value)) => stretches.iter().any(|s| s.has(value)),
-        (Takes::Numbers { over_limit, .. }, Reading::OverLimit) => *over_limit,
-        _ => false,
-    }
+    fell(test, Some(result), |at, _| takes.get(at).is_some_and(|takes| takes.has(result)))
 }
 
 /// Whether the technician has to say on which side of `normal` it falls: not where an `A to B` has it, or an `OL` line.
@@ -225,7 +217,7 @@ fn judged(test: &Test, result: Option<Reading>, side: Side) -> Result<Fell, Refu
     fell(test, Some(result), |_, branch| match &branch.takes {
         _ if sure => is_sure(branch, result),
         Takes::Judged(of) => *of == side,
-        Takes::Numbers { .. } => side != Side::Within && has(&branch.takes, result),
+        Takes::Numbers { .. } => side != Side::Within && branch.takes.has(result),
         Takes::Answer => false,
     })
 }

@@ -9,6 +9,7 @@ use super::normal::{NoNormal, Normal};
 use crate::language::syntax::{BlockKind, OutcomeKind, OverKind, Probes, Side, Signal};
 use crate::sheet::states::{Stand, States};
 use crate::text::source::{Place, Source, Span};
+use crate::trade::reading::Reading;
 use crate::trade::unit::Unit;
 use std::sync::Arc;
 
@@ -353,6 +354,18 @@ pub enum Takes {
     },
     /// A side of `normal`, judged by the technician until a sheet gives numbers.
     Judged(Side),
+}
+
+impl Takes {
+    /// Whether it takes a reading by its number.
+    #[must_use]
+    pub fn has(&self, reading: Reading) -> bool {
+        match (self, reading) {
+            (Self::Numbers { stretches, .. }, Reading::Value(value)) => stretches.iter().any(|s| s.has(value)),
+            (Self::Numbers { over_limit, .. }, Reading::OverLimit) => *over_limit,
+            _ => false,
+        }
+    }
 }
 
 /// A stretch of numbers, in the unit of the test.

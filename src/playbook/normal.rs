@@ -277,7 +277,7 @@ fn moving(
 
 /// The row for a meter that shows `reads`, and may be off itself: the lowest and highest of the volts there may be.
 fn shown(raw: &[Row], reads: f64, accuracy: Option<Accuracy>) -> Row {
-    let (from, to) = accuracy.map_or((reads, reads), |accuracy| accuracy.window(reads));
+    let (from, to) = accuracy.map_or((reads, reads), |accuracy| accuracy.behind(reads));
     let between = raw.iter().map(|row| row.reads).filter(|at| *at > from && *at < to);
     let places: Vec<f64> = [from, reads, to].into_iter().chain(between).collect();
     let low = places.iter().map(|at| along(raw, *at, |row| row.low)).fold(f64::INFINITY, f64::min);

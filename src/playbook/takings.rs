@@ -2,9 +2,10 @@
 //! takes it.
 
 use super::arithmetic::{self, NoSum};
-use super::model::{BankId, Member, Members, Playbook, Question, SlotId, Sum, Test, TestId};
+use super::model::{BankId, Branch, Member, Members, Playbook, Question, Scale, SlotId, Sum, Test, TestId};
 use crate::circuit::unit::Wired;
 use crate::corners::{CornerId, Desk, Tap, Unread, tap};
+use crate::language::syntax::OutcomeKind;
 use crate::sheet::standing::Standing;
 use crate::sheet::unit::model::FaultId;
 use crate::trade::reading::Reading;
@@ -39,7 +40,12 @@ impl<'a> Takings<'a> {
         if let Question::Sum { sum, .. } = &test.question {
             used(sum, &mut slots);
         }
-        slots.extend(extra.filter(|slot| !slots.contains(slot)));
+        let supply = test.moving.as_ref().map(|moving| moving.at);
+        for slot in extra.into_iter().chain(supply) {
+            if !slots.contains(&slot) {
+                slots.push(slot);
+            }
+        }
         let mut all = vec![BTreeMap::new()];
         for bank in banks(book, id, &slots) {
             let members = &book.bank(bank).members;
@@ -146,6 +152,28 @@ impl<'a> Takings<'a> {
         let own = self.test().measures().len();
         let before = |slot: SlotId| self.reading(set, slot);
         arithmetic::result(self.book, self.test(), set.get(..own).unwrap_or(set), &before)
+    }
+
+    /// The `good` or `if` line a set falls on, by its index; `None` where no line takes it, or the technician has to judge.
+    ///
+    /// # Errors
+    /// [`NoSum`] where the sum has no answer for it.
+    pub fn line(&self, set: &[Reading]) -> Result<Option<usize>, NoSum> {
+        let test = self.test();
+        let (Scale::Numbers(_), Some(result)) = (test.scale, self.result(set)?) else { return Ok(None) };
+        let moved = match &test.moving {
+            None => None,
+            Some(moving) => match self.reading(set, moving.at) {
+                Some(Reading::Value(volts)) => Some(moving.takes(volts)),
+                _ => return Ok(None),
+            },
+        };
+        let mut lines = test.branches.iter().enumerate().filter(|(_, branch)| branch.kind != OutcomeKind::All);
+        let takes = |at: usize, branch: &Branch| match &moved {
+            Some(moved) => moved.get(at).is_some_and(|takes| takes.has(result)),
+            None => branch.takes.has(result),
+        };
+        Ok(lines.find(|(at, branch)| takes(*at, branch)).map(|(at, _)| at))
     }
 
     /// The reading of a slot in a set.

@@ -74,7 +74,7 @@ impl Shop {
         let (playbook, told) = compile(&tree, Ground { states: &self.states, banks: &self.banks, desks: None });
         problems.extend(told);
         let mut problems = match &playbook {
-            Some(playbook) => check(Subject { tree: &tree, playbook, others: &others }, problems),
+            Some(playbook) => check(Subject { tree: &tree, playbook, others: &others, desks: None }, problems),
             None => problems,
         };
         tidy(&mut problems);

@@ -27,6 +27,14 @@ impl Accuracy {
         let off = self.off(value);
         (value - off, value + off)
     }
+
+    /// Lowest and highest there may be where the meter shows `value`, for readings above zero: the reverse of
+    /// [`Accuracy::window`].
+    #[must_use]
+    pub fn behind(self, value: f64) -> (f64, f64) {
+        let counts = self.counts * self.step;
+        ((value - counts) / (1.0 + self.share), (value + counts) / (1.0 - self.share).max(f64::MIN_POSITIVE))
+    }
 }
 
 /// A stretch rounded outwards to whole steps: 29.31 to 35.76 in steps of 0.1 is 29.3 to 35.8. Where the step is zero it stays.
@@ -44,6 +52,16 @@ pub fn outwards(low: f64, high: f64, step: f64) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_there_is_behind_what_is_shown() {
+        let accuracy = Accuracy { share: 0.01, counts: 3.0, step: 0.1 };
+        for volts in [0.4, 120.0, 208.0, 480.0] {
+            let (low, high) = accuracy.behind(volts);
+            assert!((accuracy.window(low).1 - volts).abs() < 1e-9, "{volts}");
+            assert!((accuracy.window(high).0 - volts).abs() < 1e-9, "{volts}");
+        }
+    }
 
     #[test]
     fn outwards_to_the_step() {
