@@ -96,9 +96,12 @@ fn dead(playbook: &Playbook, test: &Test, problems: &mut Vec<Problem>) {
     let takes_nothing = |branch: &&Branch| matches!(&branch.takes, Takes::Numbers { stretches, over_limit } if stretches.is_empty() && !over_limit);
     if matches!(test.scale, Scale::Numbers(_)) {
         for branch in test.branches.iter().filter(takes_nothing) {
-            // A line that could not be read takes nothing either, and was told as such.
+            // A line that could not be read takes nothing either, and was told as such. Beyond a `normal` that starts at zero
+            // or goes on to OL there is nothing, on this unit.
             let unread = branch.words.is_empty();
-            if !unread {
+            let beyond = branch.words.starts_with("below normal") && test.good_reads.is_some_and(|n| n.good.low <= 0.0)
+                || branch.words.starts_with("above normal") && test.good_reads.is_some_and(|n| n.good.over_limit);
+            if !unread && !beyond {
                 let message = format!("No reading falls on `{}`: the lines above it have them all.", branch.words);
                 problems.push(Problem::new(&DEAD_LINE, playbook.place(branch.span), message));
             }

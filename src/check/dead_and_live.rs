@@ -4,7 +4,8 @@ use super::Subject;
 use super::machine::displayed;
 use super::power::OHMS_ON_LIVE;
 use crate::corners::{Desk, Spot, Tap, Unread, Width};
-use crate::playbook::model::{Test, TestId};
+use crate::language::syntax::Block;
+use crate::playbook::model::Test;
 use crate::playbook::takings::Takings;
 use crate::sheet::standing::Standing;
 use crate::sheet::states::Stand;
@@ -35,13 +36,13 @@ pub static RULES: [&Rule; 1] = [&VOLTS_ON_DEAD];
 pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     let Some(desks) = subject.desks else { return };
     desks.at_one(|desk| {
-        for (id, test) in subject.playbook.tests() {
+        for ((block, test), (id, _)) in subject.tests().zip(subject.playbook.tests()) {
             let standing = desk.standing(&test.with);
             let Some(takings) = Takings::of(subject.playbook, desk.wired(), id, None) else { continue };
             if standing.holds(Stand::LOCKED_OUT) {
                 problems.extend(ohms(subject, desk, test, &standing, &takings));
             }
-            problems.extend(volts(subject, desk, (id, test), &standing, &takings));
+            problems.extend(volts(subject, desk, (block, test), &standing, &takings));
         }
     });
 }
@@ -91,17 +92,18 @@ fn ends(desk: &Desk, tap: &Tap) -> Vec<PointId> {
 fn volts(
     subject: Subject<'_>,
     desk: &mut Desk,
-    (_, test): (TestId, &Test),
+    (block, test): (&Block, &Test),
     standing: &Standing,
     takings: &[Takings<'_>],
 ) -> Option<Problem> {
     let measures = test.measures();
     let in_circuit = |tap: &Tap| !matches!(tap.spot, Spot::At(_)) && tap.unit.dimension() == Dimension::VOLTS;
-    let all = takings.iter().map(|takings| takings.taps()).collect::<Vec<_>>();
+    // With the low-impedance meter: a ghost is no volts.
+    let loaded = |tap: Tap| Tap { loaded: true, ..tap };
+    let all: Vec<Vec<Tap>> = takings.iter().map(|takings| takings.taps().into_iter().map(loaded).collect()).collect();
     if measures.is_empty() || !all.iter().all(|taps| taps.iter().take(measures.len()).all(in_circuit)) {
         return None;
     }
-    // Where power is live and nothing is switched off some fault brings volts nearly everywhere; the dead machine is the slip.
     let corner = *desk.corners(Width::Three, &[]).first()?;
     let faults: Vec<Vec<FaultId>> =
         std::iter::once(Vec::new()).chain(desk.wired().unit.faults().map(|(id, _)| vec![id])).collect();
@@ -122,5 +124,11 @@ fn volts(
         first.at,
         displayed(desk, Reading::Value(0.0), first.unit, |_| true)
     );
-    Some(Problem::new(&VOLTS_ON_DEAD, subject.playbook.place(first.span), message))
+    let problem = Problem::new(&VOLTS_ON_DEAD, subject.playbook.place(first.span), message);
+    // Most likely meant: while it calls for heat or cold.
+    let calls = desk.wired().unit.calling.iter().find(|stand| !standing.holds(**stand));
+    Some(match calls {
+        Some(calls) => problem.instead(subject.with_line(block, &subject.playbook.states.told(*calls))),
+        None => problem,
+    })
 }

@@ -95,10 +95,14 @@ impl<'a> Subject<'a> {
             }
         }
         if !words.iter().any(|word| word == setting) {
-            // Power first, covers behind it.
-            let behind =
-                !setting.starts_with("power ") && words.first().is_some_and(|first| first.starts_with("power "));
-            words.insert(usize::from(behind), setting.to_owned());
+            // Power first, covers behind it, others last.
+            let power = usize::from(words.first().is_some_and(|first| first.starts_with("power ")));
+            let at = match setting.split_once(' ') {
+                Some(("power", _)) => 0,
+                Some(("covers", _)) => power,
+                _ => words.len(),
+            };
+            words.insert(at, setting.to_owned());
         }
         format!("with  {}", words.join(", "))
     }

@@ -71,7 +71,13 @@ fn test_of(
         for way in &ways {
             let Some(there) = looked.lines(desk, corner, way, fault) else { continue };
             if there != at_home {
-                return Some(told(subject, desk, (block, test), fault, (said, &at_home), (way, &there)));
+                // The one that tells more faults from a good unit is the one that was meant.
+                let mut tells = |standing: &Standing| {
+                    let good = looked.lines(desk, corner, standing, &[]);
+                    faults.iter().filter(|fault| looked.lines(desk, corner, standing, fault) != good).count()
+                };
+                let meant = if tells(way) > tells(said) { way } else { said };
+                return Some(told(subject, desk, (block, test), fault, [(said, &at_home), (way, &there)], meant));
             }
         }
     }
@@ -83,8 +89,8 @@ fn told(
     desk: &Desk,
     (block, test): (&Block, &Test),
     fault: &[FaultId],
-    (said, at_home): (&Standing, &[Option<usize>]),
-    (way, there): (&Standing, &[Option<usize>]),
+    [(said, at_home), (way, there)]: [(&Standing, &[Option<usize>]); 2],
+    meant: &Standing,
 ) -> Problem {
     let states = &subject.playbook.states;
     let words = |lines: &[Option<usize>]| {
@@ -109,5 +115,6 @@ fn told(
         words(at_home)
     );
     let problem = Problem::new(&UNSAID_STATE, subject.playbook.place(test.with_span), message);
-    subject.with_instead(problem, block, &states.told(home))
+    let meant = Stand { value: meant.get(stand.state), ..stand };
+    subject.with_instead(problem, block, &states.told(meant))
 }

@@ -6,6 +6,7 @@
 //! where it is not announced. The playbooks in `others` are there too, as they would be in one folder.
 
 use ruleout::check::{Subject, all_rules, check, contacts};
+use ruleout::corners::Desks;
 use ruleout::language::parse;
 use ruleout::playbook::compile::{Ground, compile};
 use ruleout::playbook::model::Bank;
@@ -16,7 +17,7 @@ use ruleout::text::printer::{self, Look};
 use ruleout::text::problem::{Problem, tidy};
 use ruleout::text::rule::Level;
 use ruleout::text::source::Source;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -28,6 +29,8 @@ struct Shop {
     states: Arc<States>,
     banks: Vec<Bank>,
     others: Outlines,
+    /// The units of this project's own sheets.
+    units: BTreeMap<String, Desks>,
 }
 
 impl Shop {
@@ -61,7 +64,7 @@ impl Shop {
             "call:\n  lead: on the radio\n  electrician: through the site manager\n  gas fitter: through dispatch\n";
         let (sheet, problems) = shop::read(&Source::new("shop.yaml", sheet));
         assert!(problems.is_empty(), "{problems:?}");
-        Self { sheet, states: Arc::new(States::new(states)), banks, others }
+        Self { sheet, states: Arc::new(States::new(states)), banks, others, units: units() }
     }
 
     /// Everything told about one playbook.
@@ -71,15 +74,37 @@ impl Shop {
         problems.extend(contacts::against(&tree, &self.sheet));
         let mut others = self.others.clone();
         others.add(Outline::of(&tree));
-        let (playbook, told) = compile(&tree, Ground { states: &self.states, banks: &self.banks, desks: None });
+        // A case for a unit that has a sheet is checked on it, as the program does.
+        let unit = Outline::of(&tree).units.first().cloned().unwrap_or_default();
+        let desks = self.units.get(&unit);
+        let (states, banks) = match desks {
+            Some(desks) => (&desks.wired().unit.states, banks_of(desks)),
+            None => (&self.states, self.banks.clone()),
+        };
+        let (playbook, told) = compile(&tree, Ground { states, banks: &banks, desks });
         problems.extend(told);
         let mut problems = match &playbook {
-            Some(playbook) => check(Subject { tree: &tree, playbook, others: &others, desks: None }, problems),
+            Some(playbook) => check(Subject { tree: &tree, playbook, others: &others, desks }, problems),
             None => problems,
         };
         tidy(&mut problems);
         problems
     }
+}
+
+/// Every unit of the project that has a sheet, with the shop's own meter.
+fn units() -> BTreeMap<String, Desks> {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR")).join("playbooks");
+    let text = fs::read_to_string(here.join("shop.yaml")).unwrap();
+    let shop = ruleout::sheet::shop::read(&Source::new("shop.yaml", text)).0;
+    let sheets = ["booster-208", "booster-240", "holding-cabinet-208", "walk-in-cooler-208", "gas-fryer-120"];
+    let desks = |name: &str| crate::support::desks(&format!("playbooks/units/{name}.yaml"), &shop);
+    sheets.into_iter().map(|name| (name.to_owned(), desks(name))).collect()
+}
+
+fn banks_of(desks: &Desks) -> Vec<Bank> {
+    let banks = &desks.wired().unit.banks;
+    banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect()
 }
 
 fn cases() -> PathBuf {
