@@ -8,6 +8,7 @@
 
 mod accept;
 mod banks;
+mod blind;
 pub mod contacts;
 mod coverage;
 mod dead_and_live;
@@ -127,6 +128,7 @@ struct Check {
 /// Every check, in alphabetical order.
 static CHECKS: &[Check] = &[
     Check { rules: &banks::RULES, run: banks::check },
+    Check { rules: &blind::RULES, run: blind::check },
     Check { rules: &coverage::RULES, run: coverage::check },
     Check { rules: &dead_and_live::RULES, run: dead_and_live::check },
     Check { rules: &escalations::RULES, run: escalations::check },

@@ -4,6 +4,7 @@ use super::Subject;
 use super::machine::limit_span;
 use super::readings::NOT_A_SUPPLY;
 use crate::corners::Unread;
+use crate::language::fill_in::LIMIT;
 use crate::language::syntax::Block;
 use crate::playbook::arithmetic::NoSum;
 use crate::playbook::model::{Measure, Test};
@@ -38,8 +39,7 @@ fn told(subject: Subject<'_>, unit: &str, block: &Block, test: &Test, why: &NoNo
     let branch = test.branches.iter().find(|branch| branch.words.contains("normal"))?;
     let place = subject.playbook.place(limit_span(block, branch));
     let at = || -> Vec<&str> { test.measures().iter().map(|measure: &Measure| measure.at.as_str()).collect() };
-    let numbers = "good  A to B UNIT  go to …        (with the numbers a good one reads)";
-    let problem = |fact: String| Some(Problem::new(&NORMAL_NOT_KNOWN, place.clone(), fact).instead(numbers));
+    let problem = |fact: String| Some(Problem::new(&NORMAL_NOT_KNOWN, place.clone(), fact).mended(LIMIT));
     match why {
         // Told where places and power are checked.
         NoNormal::NoPlace | NoNormal::Unread(Unread::Live) => None,

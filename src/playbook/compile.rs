@@ -10,6 +10,7 @@
 //! What is wrong is told and left out; the rest is compiled, so that later checks run on it.
 
 use super::limits;
+use super::live;
 use super::model::{
     Bank, BankId, Branch, Coverage, Cures, End, Leave, Members, Playbook, Scale, Slot, Step, Takes, Test, TestId,
 };
@@ -91,7 +92,10 @@ pub fn compile(tree: &syntax::Playbook, ground: Ground<'_>) -> (Option<Playbook>
     let mut compiler = Compiler { tree, ground, names, states, told: BTreeMap::new(), slots: Vec::new(), problems };
     let mut playbook = compiler.playbook();
     if let (Some(playbook), Some(desks)) = (&mut playbook, ground.desks) {
-        desks.at_one(|desk| normal::settle(playbook, desk));
+        desks.at_one(|desk| {
+            normal::settle(playbook, desk);
+            live::warn(playbook, desk);
+        });
     }
     (playbook, compiler.problems)
 }

@@ -15,6 +15,7 @@ pub mod bands;
 pub mod bounds;
 pub mod compile;
 mod limits;
+mod live;
 pub mod model;
 pub mod moving;
 mod names;

@@ -96,10 +96,12 @@ impl Shop {
 fn units() -> BTreeMap<String, Desks> {
     let here = Path::new(env!("CARGO_MANIFEST_DIR")).join("playbooks");
     let text = fs::read_to_string(here.join("shop.yaml")).unwrap();
-    let shop = ruleout::sheet::shop::read(&Source::new("shop.yaml", text)).0;
+    let shop = shop::read(&Source::new("shop.yaml", text)).0;
     let sheets = ["booster-208", "booster-240", "holding-cabinet-208", "walk-in-cooler-208", "gas-fryer-120"];
     let desks = |name: &str| crate::support::desks(&format!("playbooks/units/{name}.yaml"), &shop);
-    sheets.into_iter().map(|name| (name.to_owned(), desks(name))).collect()
+    let own = crate::support::desks("tests/cases/check/units/warm-shelf-120.yaml", &shop);
+    let own = [("warm-shelf-120".to_owned(), own)];
+    sheets.into_iter().map(|name| (name.to_owned(), desks(name))).chain(own).collect()
 }
 
 fn banks_of(desks: &Desks) -> Vec<Bank> {
