@@ -31,6 +31,9 @@ mod house;
 #[path = "all/language.rs"]
 mod language;
 #[cfg(test)]
+#[path = "all/normal.rs"]
+mod normal;
+#[cfg(test)]
 #[path = "all/publish.rs"]
 mod publish;
 #[cfg(test)]
