@@ -186,8 +186,11 @@ fn not_utf8(path: &Path, bytes: &[u8], good: usize) -> Problem {
 /// The bytes of a file, at most one more than a source may have.
 #[expect(clippy::disallowed_methods, reason = "this is the edge where sources are read")]
 pub(super) fn bytes_of(path: &Path) -> std::io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
+    let file = File::open(path)?;
+    let length = file.metadata().map_or(0, |found| found.len().min(MOST_BYTES));
+    // One more than it holds: reading then ends without asking for room.
+    let mut bytes = Vec::with_capacity(usize::try_from(length).unwrap_or(0) + 1);
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

@@ -151,7 +151,7 @@ impl<'a> Press<'a> {
     /// still. Only its head is read. One that shows pictures or names another playbook is always read in full.
     fn stands(&self, source: &Source, known: Known<'_>) -> Option<Outline> {
         let text = source.text();
-        if text.contains("picture") || text.matches("playbook").nth(1).is_some() {
+        if self.publisher.starts_anew() || text.contains("picture") || text.matches("playbook").nth(1).is_some() {
             return None;
         }
         let block =
@@ -201,7 +201,7 @@ impl<'a> Press<'a> {
             if !self.publisher.keep(&path, inputs) {
                 let changed = || format!("{} was changed while publishing. Publish again.", source.path());
                 let playbook = checked.for_unit(unit).ok_or_else(changed)?;
-                self.put(&path, self.page(playbook, unit, known)?.as_bytes(), inputs)?;
+                self.put(&path, &self.page(playbook, unit, known)?, inputs)?;
             }
             self.pages.fetch_add(1, Ordering::Relaxed);
         }
@@ -226,11 +226,12 @@ impl<'a> Press<'a> {
         Ok(())
     }
 
-    fn page(&self, playbook: &Playbook, unit: Option<&str>, known: Known<'_>) -> Result<String, String> {
+    fn page(&self, playbook: &Playbook, unit: Option<&str>, known: Known<'_>) -> Result<Vec<u8>, String> {
         let joined = |name: &str| format!("../{}", address_for(name, unit, known.others));
         let page = playbook_page(playbook, unit, known.shop, &joined);
         let heading = format!("{}: {}", playbook.title, unit.unwrap_or("any unit"));
-        self.fill("playbook", &heading, "../", &page)
+        let room = page.room();
+        self.templates.fill_large("playbook", &heading, "../", &page, room).map_err(|error| error.to_string())
     }
 
     /// The index, the guide, the style sheet.

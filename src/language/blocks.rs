@@ -199,6 +199,12 @@ fn says<'s>(reader: &mut Reader<'s>, piece: Piece<'s>, row: &'static FirstWord, 
     if row.key == Key::Calculate && sums::too_deep(reader, piece) {
         return None;
     }
+    if let Some(text) = phrases::run_of_words(piece, row.key, answers) {
+        return match row.key.outcome() {
+            Some(_) => outcomes::read_answer(reader, piece, row, text),
+            None => phrases::read(reader, piece, row, text),
+        };
+    }
     let Ok(mut pairs) = Grammar::parse(rule_for(row.key, answers), piece.text) else {
         refused(reader, piece, row, answers);
         return None;
@@ -217,11 +223,12 @@ fn says<'s>(reader: &mut Reader<'s>, piece: Piece<'s>, row: &'static FirstWord, 
         Kind::with_line | Kind::leave_line => lists::read_settings(reader, piece, row, pair),
         Kind::accept_line => phrases::read_accept(reader, piece, row, pair),
         Kind::picture_line => phrases::read_picture(reader, piece, pair),
-        Kind::wait_line | Kind::takes_line => phrases::read_time(reader, piece, row, pair),
+        Kind::wait_line => phrases::read_wait(reader, piece, row, pair),
         Kind::measure_line => measures::read(reader, piece, row, pair),
         Kind::calculate_line => sums::read(reader, piece, pair),
-        Kind::limit_line | Kind::answer_line | Kind::cannot_line => outcomes::read(reader, piece, row, pair),
-        _ => phrases::read(reader, piece, row, pair),
+        Kind::limit_line | Kind::cannot_line => outcomes::read(reader, piece, row, pair),
+        // The lines that are one run of words: `pair` is none of them any more, for with nothing behind the first word they are refused.
+        _ => None,
     }
 }
 

@@ -43,3 +43,73 @@ pub(super) fn rule_for(key: Key, answers: bool) -> Rule {
         Key::Because => Rule::because_line,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::first_word::FIRST_WORDS;
+    use super::super::headings::name_and_title;
+    use super::super::phrases::run_of_words;
+    use super::super::piece::Piece;
+    use super::*;
+    use pest::Parser;
+
+    /// What a line may have behind its first word, outer blanks taken off.
+    const BEHIND: [&str; 18] = [
+        "x",
+        " x",
+        "    Switch it on,  and look.",
+        "5 minutes",
+        "lamp and fan  go to spot-1",
+        "go to a go to b",
+        " go to a",
+        "a: b",
+        "a : b: c",
+        "a:b",
+        "a:",
+        ": b",
+        ":",
+        ": : b",
+        "180 °F × 2 – “so”",
+        "<b>&\"'",
+        "do",
+        "",
+    ];
+
+    fn read(rule: Rule, line: &str) -> Option<Vec<String>> {
+        let pair = Grammar::parse(rule, line).ok()?.next().filter(|pair| pair.as_str() == line)?;
+        Some(pair.into_inner().map(|part| part.as_str().trim().to_owned()).collect())
+    }
+
+    /// Lines that are one run of words and headings are cut by hand: as the grammar reads them.
+    #[test]
+    fn what_is_cut_by_hand_is_what_the_grammar_reads() {
+        let mut by_hand = 0;
+        for row in FIRST_WORDS {
+            for behind in BEHIND {
+                let line = format!("{} {behind}", row.word).trim_end().to_owned();
+                let piece = Piece { text: &line, start: 0 };
+                if row.key.heads().is_some() {
+                    let cut = name_and_title(piece.first_word().1);
+                    let cut = cut.map(|(name, title)| vec![name.text.to_owned(), title.text.to_owned()]);
+                    let read = read(Rule::heading, &line).filter(|parts| parts.iter().all(|part| !part.is_empty()));
+                    assert_eq!(cut, read, "{line}");
+                    by_hand += 1;
+                }
+                for answers in [false, true] {
+                    let rule = rule_for(row.key, answers);
+                    match run_of_words(piece, row.key, answers) {
+                        Some(cut) => {
+                            assert_eq!(Some(vec![cut.text.to_owned()]), read(rule, &line), "{line}");
+                            by_hand += 1;
+                        }
+                        None if run_of_words(Piece { text: "do x", start: 0 }, row.key, answers).is_some() => {
+                            assert_eq!(read(rule, &line), None, "{line}");
+                        }
+                        None => {}
+                    }
+                }
+            }
+        }
+        assert!(by_hand > 600, "{by_hand}");
+    }
+}

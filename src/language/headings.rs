@@ -2,7 +2,6 @@
 
 use super::fill_in;
 use super::first_word::{FirstWord, Key};
-use super::grammar::{Grammar, Rule as Kind};
 use super::names;
 use super::piece::Piece;
 use super::reader::Reader;
@@ -10,7 +9,6 @@ use super::strays;
 use super::syntax::{Block, BlockKind, Word};
 use crate::text::rule::{Level, Rule};
 use crate::text::source::Span;
-use pest::Parser;
 
 /// A heading without its name, its colon or its title.
 pub static HEADING_FORM: Rule = Rule {
@@ -27,17 +25,13 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
     let what = row.word;
     let block =
         |name: Word, title: Word| Block { kind, name, title, span: line.span(), lines: Vec::new(), unread: Vec::new() };
-    if let Ok(mut pairs) = Grammar::parse(Kind::heading, line.text)
-        && let Some(mut parts) = pairs.next().map(pest::iterators::Pair::into_inner)
-        && let (Some(name), Some(title)) = (parts.next(), parts.next())
+    let (first, rest) = line.first_word();
+    if first.text == what
+        && let Some((name, title)) = name_and_title(rest)
     {
-        let name = Piece::read(line, &name).trim();
-        if !name.is_empty() && !title.as_str().is_empty() {
-            let name = names::declared(reader, line, name, strays::article(kind));
-            return block(name, Piece::read(line, &title).word());
-        }
+        let name = names::declared(reader, line, name, strays::article(kind));
+        return block(name, title.word());
     }
-    let (_, rest) = line.first_word();
     let (name, title, colon) = match rest.text.find(':') {
         Some(at) => {
             let (name, title) = rest.split(at, 1);
@@ -73,6 +67,13 @@ pub(super) fn open<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord
     reader.refuse_or_like(&HEADING_FORM, line.span(), message, instead, row);
     let legible = names::slug(name.text);
     block(Word { text: legible.into(), span: name.span() }, title.word())
+}
+
+/// The name and the title, where both are there: what stands before and behind the first colon. Every fifth line of a playbook is a
+/// heading, so it is cut here; the grammar reads it the same, and a test holds the two together.
+pub(super) fn name_and_title(rest: Piece<'_>) -> Option<(Piece<'_>, Piece<'_>)> {
+    let (name, title) = rest.split(rest.text.find(':')?, 1);
+    (!name.is_empty() && !title.is_empty()).then_some((name, title))
 }
 
 /// The head of a file that has no `playbook` line.

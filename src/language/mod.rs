@@ -4,7 +4,8 @@
 //!
 //! 1. `lines`: the file is cut into lines; comments and blank ones fall away, the first word of each is looked up in `first_word`.
 //! 2. `blocks`: lines are gathered under their headings. Whether a block takes answers or limits follows from its `ask`.
-//! 3. `grammar`: each line is read with one rule of `grammar/playbook.pest`, picked by first word and block.
+//! 3. `grammar`: each line is read with one rule of `grammar/playbook.pest`, picked by first word and block. Lines that are one run
+//!    of words, and headings, are cut by hand as it reads them.
 //! 4. `headings`, `phrases`, `lists`, `amounts`, `measures`, `sums`, `outcomes`: what was read becomes [`syntax`].
 //! 5. The same files tell what is wrong with a line that could not be read, and what to write instead; `strays` tells of lines
 //!    whose first word is none or stands in the wrong block, `fill_in` of those copied from a message and not filled in.

@@ -34,7 +34,7 @@ pub static LIMIT_FORM: Rule = Rule {
     mended: "measure V AC from L1 to N\nif below 110 V go to fuses",
 };
 
-/// `good WHEN go to X`, `cannot go to X`.
+/// `good LIMIT go to X`, `cannot go to X`.
 pub(super) fn read<'s>(
     reader: &mut Reader<'s>,
     line: Piece<'s>,
@@ -45,20 +45,26 @@ pub(super) fn read<'s>(
     let first = parts.next()?;
     match first.as_rule() {
         Kind::target => Some(Says::Cannot(target(Piece::read(line, &first)))),
-        Kind::text => {
-            let text = Piece::read(line, &first);
-            let Some((when, to)) = split_answer(text) else {
-                refused(reader, line, row, true);
-                return None;
-            };
-            Some(Says::Outcome { kind: row.key.outcome()?, when: When::Answer(when.word()), to: target(to) })
-        }
         _ => {
             let to = target(Piece::read(line, &parts.next()?));
             let limit = limit(reader, line, row, first)?;
             Some(Says::Outcome { kind: row.key.outcome()?, when: When::Limit(limit), to })
         }
     }
+}
+
+/// `good ANSWER go to X`: `text` is what stands behind the first word.
+pub(super) fn read_answer<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    row: &FirstWord,
+    text: Piece<'s>,
+) -> Option<Says> {
+    let Some((when, to)) = split_answer(text) else {
+        refused(reader, line, row, true);
+        return None;
+    };
+    Some(Says::Outcome { kind: row.key.outcome()?, when: When::Answer(when.word()), to: target(to) })
 }
 
 /// The answer up to the last ` go to `, and the one name behind it (two words with `playbook`).

@@ -7,7 +7,7 @@ use super::grammar::Rule as Kind;
 use super::names;
 use super::piece::Piece;
 use super::reader::{Reader, mend, word};
-use super::syntax::{Says, Word};
+use super::syntax::{Amount, Says, Word};
 use crate::text::rule::{Level, Rule};
 use jiff::civil::Date;
 use pest::iterators::Pair;
@@ -42,15 +42,21 @@ pub static PICTURE_FILE: Rule = Rule {
     mended: "picture rod.png: The rod in the flame",
 };
 
+/// What stands behind the first word, where the line takes it as one run of words. Half the lines of a playbook are of this kind, so
+/// they are cut here; the grammar reads them the same, and a test holds the two together.
+pub(super) fn run_of_words<'s>(line: Piece<'s>, key: Key, answers: bool) -> Option<Piece<'s>> {
+    let whole = match key {
+        Key::Symptom | Key::Revised | Key::Was | Key::Danger | Key::Warning | Key::Caution | Key::Notice => true,
+        Key::Do | Key::Why | Key::Ask | Key::Answers | Key::Takes | Key::Part | Key::To | Key::Because => true,
+        Key::Good | Key::If | Key::All => answers,
+        _ => false,
+    };
+    let (_, rest) = line.first_word();
+    (whole && !rest.is_empty()).then_some(rest)
+}
+
 /// A line of words.
-pub(super) fn read<'s>(
-    reader: &mut Reader<'s>,
-    line: Piece<'s>,
-    row: &FirstWord,
-    pair: Pair<'s, Kind>,
-) -> Option<Says> {
-    let last = pair.into_inner().last()?;
-    let piece = Piece::read(line, &last);
+pub(super) fn read<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, piece: Piece<'s>) -> Option<Says> {
     Some(match row.key {
         Key::Symptom => Says::Symptom(piece.word()),
         Key::Do => Says::Do(piece.word()),
@@ -65,6 +71,7 @@ pub(super) fn read<'s>(
             Says::Was(names::declared(reader, line, piece, "a playbook"))
         }
         Key::Revised => Says::Revised(date(reader, line, row, piece)?),
+        Key::Takes => Says::Takes(time(reader, line, row, piece)?),
         _ => Says::Signal(row.key.signal()?, piece.word()),
     })
 }
@@ -149,22 +156,25 @@ pub(super) fn read_picture<'s>(reader: &mut Reader<'s>, line: Piece<'s>, pair: P
     Some(Says::Picture { file: file.word(), shows: shows.unwrap_or_else(empty) })
 }
 
-/// `wait TIME [or until TEXT]`, `takes TIME`
-pub(super) fn read_time<'s>(
+/// `wait TIME [or until TEXT]`
+pub(super) fn read_wait<'s>(
     reader: &mut Reader<'s>,
     line: Piece<'s>,
     row: &FirstWord,
     pair: Pair<'s, Kind>,
 ) -> Option<Says> {
     let mut parts = pair.into_inner();
-    let time = Piece::read(line, &parts.next()?);
-    if !amounts::starts_number(time.text) || time.text.ends_with(" or") {
+    let time = time(reader, line, row, Piece::read(line, &parts.next()?))?;
+    let until = parts.next().map(|part| word(line, &part));
+    Some(Says::Wait { time, until })
+}
+
+fn time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, piece: Piece<'s>) -> Option<Amount> {
+    if !amounts::starts_number(piece.text) || piece.text.ends_with(" or") {
         refused_time(reader, line, row);
         return None;
     }
-    let time = amounts::amount(reader, line, time, Wants::Time)?;
-    let until = parts.next().map(|part| word(line, &part));
-    Some(if row.key == Key::Wait { Says::Wait { time, until } } else { Says::Takes(time) })
+    amounts::amount(reader, line, piece, Wants::Time)
 }
 
 /// What is wrong with such a line that could not be read.

@@ -22,7 +22,7 @@ pub(super) fn is_blank(c: char) -> bool {
 
 /// The text with blanks for tabs and for those of web pages, byte for byte, so that all places stay as they are.
 pub(super) fn plain_blanks(text: &str) -> Cow<'_, str> {
-    if text.contains(['\t', '\u{a0}']) {
+    if text.contains('\t') || text.contains('\u{a0}') {
         Cow::Owned(text.replace('\t', " ").replace('\u{a0}', "  "))
     } else {
         Cow::Borrowed(text)

@@ -3,7 +3,7 @@
 use super::bounds::Good;
 use super::model::{Stretch, Takes};
 use crate::text::english::list;
-use crate::trade::quantity::plain;
+use crate::trade::quantity::Plain;
 use crate::trade::unit::Unit;
 
 /// A stretch of numbers: "below 3 A", "3 to 5 A", "3 to under 5 A". Zero is the bottom of a unit that cannot go below it.
@@ -12,7 +12,7 @@ pub fn stretch(stretch: Stretch, unit: Unit) -> String {
     let (low, high) = (stretch.low, stretch.high);
     let bottom = low.at == f64::NEG_INFINITY || (low.at == 0.0 && low.within && !unit.is_signed());
     let top = high.at == f64::INFINITY;
-    let (from, to) = (plain(low.at), plain(high.at));
+    let (from, to) = (Plain(low.at), Plain(high.at));
     let one = low.at == high.at;
     match (bottom, top) {
         (true, true) if unit.shows_over_limit() => "any number".to_owned(),
@@ -45,7 +45,7 @@ pub fn bands(takes: &Takes, unit: Unit) -> Option<String> {
 /// What a good unit reads: "30 to 36.7 A", "OL", "12 Mohm and more, or OL".
 #[must_use]
 pub fn good(good: Good, unit: Unit) -> String {
-    let (low, high) = (plain(good.low), plain(good.high));
+    let (low, high) = (Plain(good.low), Plain(good.high));
     match (good.has_numbers(), good.over_limit) {
         (false, _) => "OL".to_owned(),
         (true, true) => format!("{low} {unit} and more, or OL"),

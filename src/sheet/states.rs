@@ -257,17 +257,18 @@ impl States {
     /// what else is not home.
     #[must_use]
     pub fn told_standing(&self, standing: &Standing) -> String {
-        let mut words = Vec::new();
+        let mut words = String::new();
         for (id, state) in self.iter() {
             let value = standing.get(id);
             let Some(name) = state.values.get(usize::from(value.0)).map(|value| &value.name) else { continue };
             if id == StateId::POWER {
-                words.push(name.replace('-', " "));
+                words.push_str(&name.replace('-', " "));
             } else if id == StateId::COVERS || value != ValueId::HOME {
-                words.push(format!("{} {name}", state.name));
+                let comma = if words.is_empty() { "" } else { ", " };
+                words.extend([comma, &state.name, " ", name]);
             }
         }
-        words.join(", ")
+        words
     }
 
     /// Which states hang on which.

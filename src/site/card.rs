@@ -35,7 +35,7 @@ impl Cards<'_> {
     /// One card a test.
     #[must_use]
     pub fn tests(&self) -> String {
-        let mut html = Html::with_room(1500 * self.playbook().tests.len());
+        let mut html = Html::with_room(1700 * self.playbook().tests.len());
         for (id, test) in self.playbook().tests() {
             self.test(&mut html, id, test);
         }
@@ -45,7 +45,7 @@ impl Cards<'_> {
     /// One card a repair, adjust or escalation.
     #[must_use]
     pub fn ends(&self) -> String {
-        let mut html = Html::with_room(1200 * self.playbook().ends.len());
+        let mut html = Html::with_room(1400 * self.playbook().ends.len());
         for (id, end) in self.playbook().ends() {
             self.end(&mut html, id, end);
         }
@@ -72,7 +72,7 @@ impl Cards<'_> {
         if let Some(by) = judged_by(test) {
             html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
         }
-        html.scale(&scale(self.lines, test)).raw("</div>\n<div class=\"margin\">\n");
+        html.scale(&scale(self.lines, id)).raw("</div>\n<div class=\"margin\">\n");
         for why in &test.why {
             html.raw("<p><span>Why</span> ").text(why).raw("</p>\n");
         }

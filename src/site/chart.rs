@@ -21,12 +21,12 @@ impl Html {
     /// Draws the chart.
     pub fn chart<'a>(&mut self, lines: &'a Lines<'a>) -> &mut Self {
         self.raw("<ol class=\"chart\">\n");
-        for (id, test) in lines.playbook.tests() {
+        for (id, _) in lines.playbook.tests() {
             let line = lines.test(id);
             self.raw("<li id=\"line-").text(&line.id).raw("\"><span class=\"no\">").number(line.number);
             self.raw("</span>\n<div class=\"rung\"><a href=\"#step-").text(&line.id).raw("\">").text(line.title);
             self.raw("</a></div>\n<ul class=\"exits\">\n");
-            for exit in lines.exits(test) {
+            for exit in lines.exits(id) {
                 self.exit(&exit);
             }
             self.raw("</ul>\n</li>\n");

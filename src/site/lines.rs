@@ -6,7 +6,7 @@ use super::html::Html;
 use super::output::address;
 use super::words::taken;
 use crate::language::syntax::OutcomeKind;
-use crate::playbook::model::{EndId, Members, Playbook, Scale, Target, Test, TestId};
+use crate::playbook::model::{Branch, EndId, Members, Playbook, Scale, Target, Test, TestId};
 use std::borrow::Cow;
 
 /// The lines of one page, and the addresses they are reached at.
@@ -15,6 +15,8 @@ pub struct Lines<'a> {
     pub playbook: &'a Playbook,
     joined: &'a dyn Fn(&str) -> String,
     lines: Vec<Line<'a>>,
+    /// What the outcomes of each test take, in words.
+    words: Vec<Vec<Cow<'a, str>>>,
 }
 
 /// One line.
@@ -59,7 +61,8 @@ impl<'a> Lines<'a> {
             .enumerate()
             .map(|(at, (name, title))| Line { number: at + 1, id: address(name), title })
             .collect();
-        Self { playbook, joined, lines }
+        let words = playbook.tests.iter().map(|test| words(playbook, test)).collect();
+        Self { playbook, joined, lines, words }
     }
 
     /// The line of a test.
@@ -89,22 +92,11 @@ impl<'a> Lines<'a> {
 
     /// The outcomes of a test, in order of lines, each with where it leads; `cannot` last.
     #[must_use]
-    pub fn exits(&'a self, test: &'a Test) -> Vec<Exit<'a>> {
-        let unit = match test.scale {
-            Scale::Numbers(unit) | Scale::Judged(unit) => Some(unit),
-            Scale::Answers => None,
-        };
-        let bank = match test.members {
-            Members::Each(bank) => Some(self.playbook.bank(bank).name.as_str()),
-            Members::One | Members::That(_) => None,
-        };
-        let outcomes = test.branches.iter().filter_map(|branch| {
-            let words = taken(branch, unit);
-            let words = match (branch.kind, bank) {
-                (OutcomeKind::All, Some(bank)) => Cow::Owned(format!("every {bank} {words}")),
-                (OutcomeKind::If, Some(bank)) => Cow::Owned(format!("any {bank} {words}")),
-                _ => words,
-            };
+    pub fn exits(&'a self, id: TestId) -> Vec<Exit<'a>> {
+        let test = self.playbook.test(id);
+        let words = self.words.get(usize::from(id.0)).into_iter().flatten();
+        let outcomes = test.branches.iter().zip(words).filter_map(|(branch, words)| {
+            let words = Cow::Borrowed(&**words);
             Some(Exit { kind: Some(branch.kind), words, go: self.to(&branch.to)? })
         });
         let cannot = test.cannot.iter().filter_map(|(target, _)| {
@@ -112,6 +104,24 @@ impl<'a> Lines<'a> {
         });
         outcomes.chain(cannot).collect()
     }
+}
+
+/// What the outcomes of a test take, in words.
+fn words<'a>(playbook: &'a Playbook, test: &'a Test) -> Vec<Cow<'a, str>> {
+    let unit = match test.scale {
+        Scale::Numbers(unit) | Scale::Judged(unit) => Some(unit),
+        Scale::Answers => None,
+    };
+    let bank = match test.members {
+        Members::Each(bank) => Some(playbook.bank(bank).name.as_str()),
+        Members::One | Members::That(_) => None,
+    };
+    let of_branch = |branch: &'a Branch| match (branch.kind, bank) {
+        (OutcomeKind::All, Some(bank)) => Cow::Owned(format!("every {bank} {}", taken(branch, unit))),
+        (OutcomeKind::If, Some(bank)) => Cow::Owned(format!("any {bank} {}", taken(branch, unit))),
+        _ => taken(branch, unit),
+    };
+    test.branches.iter().map(of_branch).collect()
 }
 
 /// Where a reference leads on the page.

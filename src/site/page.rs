@@ -58,6 +58,18 @@ struct Call<'a> {
     who: &'a str,
 }
 
+impl PlaybookPage<'_> {
+    /// About how many bytes it takes: its three long runs of markup, and what stands around them.
+    #[must_use]
+    pub fn room(&self) -> usize {
+        let runs = [&self.chart, &self.tests, &self.ends];
+        runs.iter().filter_map(|run| run.as_str()).map(str::len).sum::<usize>() + AROUND
+    }
+}
+
+/// Bytes of a page around its chart and cards; our own have six to ten thousand.
+const AROUND: usize = 10_000;
+
 /// Lays out the page. `joined` says where the page of another playbook is, from this page.
 #[must_use]
 pub fn playbook_page<'a>(

@@ -84,6 +84,11 @@ impl Publisher {
         Ok(Self { root: root.to_owned(), overwrite, old, cut_off, next_name, run: Mutex::default() })
     }
 
+    /// Whether nothing was written to this folder before.
+    pub fn starts_anew(&self) -> bool {
+        self.old.files.is_empty()
+    }
+
     /// Whether the file at this path stands as it was written from these very inputs. Then it is kept, and need not be made.
     pub fn keep(&self, path: &str, inputs: Fingerprint) -> bool {
         self.keep_all(&[path], inputs)

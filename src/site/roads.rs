@@ -74,7 +74,7 @@ pub struct Roads<'a> {
     from: BTreeMap<Node, Vec<TestId>>,
     cut_short: bool,
     /// Ways planned already: most lines of a playbook ask for one of a few standings.
-    planned: RefCell<BTreeMap<(&'a [Stand], Standing), Brought>>,
+    planned: RefCell<BTreeMap<&'a [Stand], BTreeMap<Standing, Brought>>>,
 }
 
 /// The changes of a way, and how the unit stands after it.
@@ -161,13 +161,13 @@ impl<'a> Roads<'a> {
 
     /// The changes from a standing to where `with` holds, and how the unit stands then.
     fn brought(&self, from: &Standing, with: &'a [Stand]) -> Brought {
-        if let Some(known) = self.planned.borrow().get(&(with, from.clone())) {
+        if let Some(known) = self.planned.borrow().get(with).and_then(|planned| planned.get(from)) {
             return Rc::clone(known);
         }
         let changes = way(&self.playbook.states, from, with).unwrap_or_default();
         let after = after(from, &changes);
         let brought = Rc::new((changes, after));
-        self.planned.borrow_mut().insert((with, from.clone()), Rc::clone(&brought));
+        self.planned.borrow_mut().entry(with).or_default().insert(from.clone(), Rc::clone(&brought));
         brought
     }
 

@@ -9,7 +9,7 @@ use super::html::Html;
 use super::lines::{Exit, Lines, Part};
 use super::words::{normal_in_numbers, stretch as band};
 use crate::language::syntax::{OutcomeKind, Side};
-use crate::playbook::model::{Scale as Picks, Takes, Test};
+use crate::playbook::model::{Scale as Picks, Takes, TestId};
 use crate::trade::quantity::plain;
 use crate::trade::unit::Unit;
 use std::borrow::Cow;
@@ -73,8 +73,8 @@ struct Ranked<'a> {
 
 /// The scale of a test.
 #[must_use]
-pub fn scale<'a>(lines: &'a Lines<'a>, test: &'a Test) -> ScaleView<'a> {
-    let exits = lines.exits(test);
+pub fn scale<'a>(lines: &'a Lines<'a>, id: TestId) -> ScaleView<'a> {
+    let (test, exits) = (lines.playbook.test(id), lines.exits(id));
     let pairs = || test.branches.iter().zip(&exits);
     let every = pairs().filter(|(b, _)| b.kind == OutcomeKind::All).map(|(_, exit)| exit.clone()).collect();
     let (unit, judged) = match test.scale {

@@ -104,4 +104,22 @@ impl Templates {
         let template = self.environment.get_template(name)?;
         Ok(template.render(context! { heading, root, p => Value::from(Serde(page)) })?)
     }
+
+    /// The same as bytes, for a page that is known to take about `room` of them.
+    ///
+    /// # Errors
+    /// As [`Templates::fill`].
+    pub fn fill_large(
+        &self,
+        name: &str,
+        heading: &str,
+        root: &str,
+        page: &impl Serialize,
+        room: usize,
+    ) -> Result<Vec<u8>, TemplateError> {
+        let template = self.environment.get_template(name)?;
+        let mut bytes = Vec::with_capacity(room);
+        template.render_captured_to(context! { heading, root, p => Value::from(Serde(page)) }, &mut bytes)?;
+        Ok(bytes)
+    }
 }

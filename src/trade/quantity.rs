@@ -6,6 +6,7 @@
 
 use super::dimension::Dimension;
 use super::unit::Unit;
+use std::fmt;
 
 /// Why a number cannot be taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,7 +72,24 @@ fn slip_of(bare: &str) -> NumberSlip {
 /// The number in plain decimals, never with an exponent, never "-0".
 #[must_use]
 pub fn plain(value: f64) -> String {
-    if value == 0.0 { "0".to_owned() } else { format!("{value}") }
+    Plain(value).to_string()
+}
+
+/// Prints a number as [`plain`] does.
+#[derive(Debug, Clone, Copy)]
+pub struct Plain(pub f64);
+
+impl fmt::Display for Plain {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        #[expect(clippy::cast_possible_truncation, reason = "a whole number far below the largest")]
+        let whole =
+            if self.0.abs() < 1e15 { Some(self.0 as i64).filter(|whole| *whole as f64 == self.0) } else { None };
+        match whole {
+            // Most numbers people write are whole, and those print several times as fast so.
+            Some(whole) => write!(f, "{whole}"),
+            None => write!(f, "{}", self.0),
+        }
+    }
 }
 
 /// A computed value as it is compared: rounded to nine significant digits, halves away from zero.
