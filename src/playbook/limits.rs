@@ -23,7 +23,7 @@ pub static LIMIT_UNIT: Rule = Rule {
 pub static NO_OVER_LIMIT: Rule = Rule {
     code: "no-over-limit",
     level: Level::Error,
-    says: "`OL` is a reading of the ohms function.",
+    says: "`OL` is a reading of the ohms function, or a sum with such a reading in it.",
     why: "On volts or amps no good meter shows it, so the line would never be taken.",
     wrong: "measure  V AC across fuse-1\nif       OL  go to replace-fuse",
     mended: "measure  ohm of fuse-1\nif       OL  go to replace-fuse",
@@ -41,11 +41,13 @@ pub(super) struct Judged {
     pub difference: bool,
     /// Whether it is the answer of a sum, which may lie below zero in any unit.
     pub sum: bool,
+    /// Whether it may be `OL`: the meter shows it, or a reading of the sum may be.
+    pub over_limit: bool,
 }
 
 impl Judged {
     fn domain(self) -> Domain {
-        Domain { signed: self.sum || self.unit.is_signed(), over_limit: self.unit.shows_over_limit() }
+        Domain { signed: self.sum || self.unit.is_signed(), over_limit: self.over_limit }
     }
 }
 
@@ -88,7 +90,7 @@ fn spec(tree: &Playbook, limit: &Limit, judged: Judged, problems: &mut Vec<Probl
             Some(Spec::Between { low: a, high: b, over_limit: false })
         }
         LimitKind::OverLimit => {
-            if !judged.unit.shows_over_limit() {
+            if !judged.over_limit {
                 let message = format!("No meter shows `OL` in {}.", judged.unit.spoken());
                 problems.push(Problem::new(&NO_OVER_LIMIT, tree.place(limit.span), message));
                 return None;

@@ -3,6 +3,7 @@
 use super::limits::Judged;
 use super::model::{Measure, Question, Slot, SlotId, TestId};
 use super::sums;
+use super::takings;
 use crate::language::fill_in;
 use crate::language::syntax::{self, Block, LimitKind, Playbook, Says, Sum, When, WrittenUnit};
 use crate::text::problem::Problem;
@@ -160,7 +161,8 @@ pub(super) fn question(
     }
     match <[Measure; 1]>::try_from(measures) {
         Ok([measure]) => {
-            let judged = Judged { unit: measure.unit, difference: false, sum: false };
+            let over_limit = measure.unit.shows_over_limit();
+            let judged = Judged { unit: measure.unit, difference: false, sum: false, over_limit };
             Some((Question::Measure(measure), Some(judged)))
         }
         Err(measures) if measures.is_empty() => {
@@ -237,8 +239,12 @@ fn summed(
         }
     };
     let difference = dimension == Dimension::TEMPERATURE_DIFFERENCE;
+    let mut used = Vec::new();
+    takings::used(&resolved, &mut used);
+    let shows = |slot: &SlotId| slots.get(usize::from(slot.0)).is_some_and(|slot| slot.unit.shows_over_limit());
+    let over_limit = used.iter().any(shows);
     let question = Question::Sum { measures, sum: resolved, words, unit, difference, span };
-    Some((question, Some(Judged { unit, difference, sum: true })))
+    Some((question, Some(Judged { unit, difference, sum: true, over_limit })))
 }
 
 /// The unit a sum is judged in where no `in UNIT` says: the first its limits are written in, else that of a reading.

@@ -185,7 +185,7 @@ impl<'a> Takings<'a> {
 }
 
 /// The readings a sum needs, each once.
-fn used(sum: &Sum, slots: &mut Vec<SlotId>) {
+pub(super) fn used(sum: &Sum, slots: &mut Vec<SlotId>) {
     match sum {
         Sum::Slot(slot) if !slots.contains(slot) => slots.push(*slot),
         Sum::Slot(_) | Sum::Number(_) | Sum::Word(_) => {}
