@@ -10,14 +10,18 @@ use crate::trade::dimension::Dimension;
 use crate::trade::printing::{Degrees, unit_for};
 use crate::trade::quantity::computed;
 use crate::trade::reading::Reading;
+use crate::trade::unit::Unit as Measured;
 
 /// Reads the lines in turn; a sum may name those above it.
 pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
     for line in reader.entries(entry) {
         let Some(text) = reader.words(line) else { continue };
         let starts_with_number = text.text.starts_with(|c: char| c.is_ascii_digit() || c == '.');
-        let is_sum =
-            ["×", "÷", "*", "/", " + ", "("].iter().any(|sign| text.text.contains(sign)) && !text.text.contains('%');
+        // The stroke in `90000 Btu/h` belongs to its unit.
+        let one_number = text.text.split_once(' ').is_some_and(|(_, unit)| Measured::parse(unit.trim()).is_some());
+        let is_sum = ["×", "÷", "*", "/", " + ", "("].iter().any(|sign| text.text.contains(sign))
+            && !text.text.contains('%')
+            && !one_number;
         let value = if starts_with_number && !is_sum {
             amount::spread(reader, &text)
         } else {
