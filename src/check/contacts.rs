@@ -33,7 +33,7 @@ pub fn against(tree: &Playbook, shop: &Shop) -> Vec<Problem> {
         if shop.contact(name).is_some() {
             continue;
         }
-        let near = nearest(name, names.iter().copied());
+        let near = nearest(name, names.iter().copied()).or_else(|| named_in(name, &names));
         let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
         let message = format!("The shop sheet has no `{name}` to call. It has {}.{hint}", list(&ticked(&names), "and"));
         let problem = Problem::new(&NOT_ON_CALL_LIST, tree.place(who.span), message);
@@ -43,4 +43,12 @@ pub fn against(tree: &Playbook, shop: &Shop) -> Vec<Problem> {
         });
     }
     problems
+}
+
+/// The longest name all of whose words are said: "Lead tech" is the `lead`, "the licensed gas fitter" the `gas fitter`.
+fn named_in<'a>(said: &str, names: &[&'a str]) -> Option<&'a str> {
+    let said = said.to_lowercase();
+    let words: Vec<&str> = said.split(|c: char| !c.is_alphanumeric()).collect();
+    let all = |name: &&&str| name.split(' ').all(|word| words.contains(&word.to_lowercase().as_str()));
+    names.iter().filter(all).max_by_key(|name| name.len()).copied()
 }

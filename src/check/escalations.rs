@@ -65,10 +65,13 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         let safe = standing.holds(Stand::LOCKED_OUT) || standing.is_home();
         if !safe && leave.because.is_none() {
             let told = playbook.states.told_standing(&standing);
-            let message = format!("`{}` leaves the machine {told}, and does not say why.", end.name);
-            let words = playbook.source.slice(leave.span).split_whitespace().collect::<Vec<_>>().join(" ");
+            let message = format!(
+                "`{}` leaves the machine {told}, and does not say why. Leave it locked out, or give the reason: `because {}`.",
+                end.name,
+                fill_in::REASON
+            );
             let problem = Problem::new(&LEFT_WITHOUT_REASON, playbook.place(leave.span), message);
-            problems.push(problem.instead(format!("{words}, because {}", fill_in::REASON)));
+            problems.push(problem.instead("leave  power locked-out"));
         }
     }
 }

@@ -56,9 +56,10 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
         Problem::new(rule, subject.tree.place(head.name.span), message).and_below(&line)
     };
     if !has(|says| matches!(says, Says::Finish(_))) {
-        let last = subject.playbook.tests.last().map_or("", |test| test.name.as_str());
-        let message = "The head does not say what is tested before a call is closed.";
-        problems.push(missing(&NO_FINISH, message, format!("finish  {last}")));
+        // The complaint itself has to be gone; what else is to be tried only the author knows.
+        let first = subject.playbook.tests.first().map_or("", |test| test.name.as_str());
+        let message = "The head does not say what is tested before a call is closed: the complaint again, and all that may be wrong beside it.";
+        problems.push(missing(&NO_FINISH, message, format!("finish  {first}")));
     }
     if !has(|says| matches!(says, Says::Symptom(_))) {
         let message = "The head does not say what the caller says.";

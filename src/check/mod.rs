@@ -29,6 +29,7 @@ mod readings;
 mod repairs;
 mod roads;
 mod standings;
+pub mod units;
 mod unread;
 mod unsaid_state;
 mod ways;
@@ -164,7 +165,12 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
 /// The rules this room tells.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    let beside = accept::RULES.iter().chain(&contacts::RULES).chain(&pictures::FILE_RULES).chain(&places::RULES);
+    let beside = accept::RULES
+        .iter()
+        .chain(&contacts::RULES)
+        .chain(&pictures::FILE_RULES)
+        .chain(&places::RULES)
+        .chain(&units::RULES);
     CHECKS.iter().flat_map(|check| check.rules).chain(beside).copied().collect()
 }
 

@@ -282,12 +282,27 @@ impl Reader<'_> {
             }
             Scale::Numbers(_) => false,
         };
+        // Any two readings may say yes and no.
+        let tied = Some(()).filter(|()| given != ["no", "yes"]).and_then(|()| self.unit.readings.iter().find(tells));
+        let worded: Vec<String> = self
+            .unit
+            .readings
+            .iter()
+            .filter(|reading| matches!(reading.scale, Scale::Words(_)) && !reading.hidden)
+            .map(|reading| format!("`{}`", reading.name))
+            .collect();
+        let there = match worded.len() {
+            0 => " The sheet tells none in words yet.".to_owned(),
+            1..=12 => format!(" In words the sheet tells {}.", list(&worded, "and")),
+            _ => String::new(),
+        };
+        let there = if tied.is_some() { String::new() } else { there };
         let fact = format!(
-            "The question of `{}` is tied to no reading of `{}`: without one the shakedown cannot answer it.",
+            "The question of `{}` is tied to no reading of `{}`: without one the shakedown cannot answer it.{there}",
             test.name, self.unit.name
         );
         let problem = Problem::new(&ASK_WITHOUT_ANSWERS, self.playbook.place(span), fact);
-        self.problems.push(match self.unit.readings.iter().find(tells) {
+        self.problems.push(match tied {
             Some(reading) => problem.and_below(&format!("answers  {}", reading.name)),
             None => problem,
         });

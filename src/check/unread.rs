@@ -3,14 +3,14 @@
 //! A line that breaks the grammar is told and left out of the tree. What only seems to be missing because of it would be
 //! a second message for one mistake: it is held back until the line can be read.
 
-use super::{banks, coverage, escalations, graph, head, live_work, outcomes, readings, repairs};
+use super::{banks, coverage, escalations, graph, head, live_work, outcomes, power, readings, repairs};
 use crate::language::syntax::Playbook;
 use crate::text::problem::Problem;
 use crate::text::rule::Rule;
 use std::collections::BTreeSet;
 
 /// Rules about a line a block should have: held back where a line of that block could not be read.
-static OF_A_BLOCK: [&Rule; 13] = [
+static OF_A_BLOCK: [&Rule; 15] = [
     &coverage::GAP,
     &escalations::NO_REASON,
     &escalations::TO_NOBODY,
@@ -20,6 +20,8 @@ static OF_A_BLOCK: [&Rule; 13] = [
     &live_work::LIVE_WITHOUT_WARNING,
     &outcomes::NO_GOOD_LINE,
     &outcomes::ONE_ANSWER,
+    &power::POWER_NOT_NAMED,
+    &power::PROBES_BEHIND_COVERS,
     &repairs::NO_PART,
     &repairs::NO_VERIFY,
     &repairs::REPAIR_NOT_LOCKED_OUT,

@@ -209,6 +209,7 @@ impl Read<'_> {
         match playbook {
             Some(playbook) => {
                 problems.extend(check::contacts::against(self.tree, known.shop));
+                problems.extend(check::units::against(self.tree, known.units.keys().map(String::as_str)));
                 check::check(Subject { tree: self.tree, playbook, others: known.others, desks }, problems)
             }
             None => problems,

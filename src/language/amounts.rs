@@ -115,6 +115,12 @@ pub(super) fn starts_number(text: &str) -> bool {
     text.trim_start_matches(['-', '−', '+', '.']).starts_with(|c: char| c.is_ascii_digit())
 }
 
+/// Whether the number `text` starts with is nothing at all: `0`, `0.0 A`.
+pub(super) fn is_zero(text: &str) -> bool {
+    let end = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
+    text.get(..end).is_some_and(|number| number.parse::<f64>().is_ok_and(|number| number == 0.0))
+}
+
 fn hint(reader: &Reader<'_>) -> Option<String> {
     reader.measured_unit().map(|unit| unit.with_current(None).to_string())
 }

@@ -127,7 +127,7 @@ fn open<'s>(reader: &mut Reader<'s>, line: Row<'s>, row: &'static FirstWord, key
             // A title nobody can read is not carried about.
             block.title.text = "".into();
         } else {
-            strays::unknown(reader, line.piece, kind, false, false);
+            strays::unknown(reader, line.piece, kind, false, None);
         }
         return block;
     }
@@ -139,14 +139,14 @@ fn fill<'s>(reader: &mut Reader<'s>, block: &mut Block, rows: &[Row<'s>]) {
     let answers = rows.iter().any(is_ask);
     let mut seen = 0;
     for (at, row) in rows.iter().enumerate() {
-        let goes_on = goes_on(row, above(rows, at));
+        let goes_on = above(rows, at).filter(|above| goes_on(row, Some(above)));
         let told = reader.problems.len();
         match line(reader, block, *row, answers, goes_on, &mut seen) {
             Some(says) => block.lines.push(Line { span: row.piece.span(), says }),
             None => {
                 let (first, _) = row.piece.first_word();
                 block.unread.push(first.word());
-                ask_back(reader, told, row, goes_on);
+                ask_back(reader, told, row, goes_on.is_some());
             }
         }
     }
@@ -165,7 +165,7 @@ fn line<'s>(
     block: &Block,
     row: Row<'s>,
     answers: bool,
-    goes_on: bool,
+    goes_on: Option<&Row<'s>>,
     seen: &mut u64,
 ) -> Option<Says> {
     if row.refused {
@@ -255,7 +255,10 @@ fn ask_back(reader: &mut Reader<'_>, told: usize, row: &Row<'_>, goes_on: bool) 
     let (first, _) = row.piece.first_word();
     let column = row.piece.rest(first.text.len()).text.starts_with("  ");
     let prose = !column && row.piece.words().len() >= 3;
-    let known = row.first.is_some_and(|first| !first.places.is_empty());
+    // An order begins a line of its own; a small word may go on with a sentence.
+    let small =
+        |key| matches!(key, Key::With | Key::To | Key::For | Key::If | Key::All | Key::Because | Key::Was | Key::Part);
+    let known = row.first.is_some_and(|first| small(first.key));
     if goes_on
         && prose
         && known

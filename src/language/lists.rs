@@ -60,7 +60,16 @@ pub(super) fn read<'s>(
                 let names: Vec<&str> =
                     piece.words().iter().map(|word| word.text).filter(|text| *text != "and").collect();
                 let message = format!("`{}` is more than one name: between names go commas.", piece.text);
-                reader.refuse(&ONE_NAME, piece.span(), message, mend(line, piece.span(), &names.join(", ")));
+                // "gas pressure" where there is a `test gas-pressure`, "booster 208" of a unit.
+                let one = names.join("-");
+                let is_one = reader.text.contains(&format!(" {one}:"))
+                    || row.key == Key::Unit && one.ends_with(|c: char| c.is_ascii_digit());
+                let (message, better) = if is_one {
+                    (format!("A name is one word, and `{}` has more.", piece.text), one)
+                } else {
+                    (message, names.join(", "))
+                };
+                reader.refuse(&ONE_NAME, piece.span(), message, mend(line, piece.span(), &better));
                 return None;
             }
             Key::Unit => names::declared(reader, line, piece, "a unit"),
@@ -241,11 +250,15 @@ pub(super) fn refused_settings<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row
                     let message = "In front of `because` goes a comma.";
                     return reader.refuse(&STATE_FORM, because.span(), message, format!("{before}, {after}"));
                 }
-                let kept: Vec<&str> = texts.iter().copied().filter(|text| *text != "and").collect();
+                let joined = entry.text.replace("locked out", "locked-out").replace("lock out", "locked-out");
+                let kept: Vec<&str> = joined.split(' ').filter(|text| !text.is_empty() && *text != "and").collect();
                 let even = kept.len().is_multiple_of(2);
                 let pairs = kept.chunks(2).map(|pair| pair.join(" ")).collect::<Vec<_>>().join(", ");
-                let message =
-                    format!("`{}` is more than a state and its value: between pairs goes a comma.", entry.text);
+                let message = if let [state, value] = kept.as_slice() {
+                    format!("`{}` is written in two words: `{state} {value}`.", entry.text)
+                } else {
+                    format!("`{}` is more than a state and its value: between pairs goes a comma.", entry.text)
+                };
                 return reader.refuse(
                     &STATE_FORM,
                     entry.span(),

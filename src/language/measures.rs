@@ -118,13 +118,8 @@ pub(super) fn refused<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstW
     if at == 0 {
         let message = "Between `measure` and the place the unit is missing.";
         let place = words.first().copied().unwrap_or(*first);
-        let unit = match place.text {
-            "across" | "from" => Some("V AC"),
-            "through" => Some("A"),
-            "of" => Some("ohm"),
-            _ => None,
-        };
-        let better = unit.map(|unit| mend(line, place.span(), &format!("{unit} {}", place.text)));
+        // A clamp reads amps; anywhere else it may be volts or ohms, live or dead.
+        let better = (place.text == "through").then(|| mend(line, place.span(), "A through"));
         return reader.refuse_or_like(&MEASURE_FORM, place.span(), message, better, row);
     }
     if let Some(place) = words.get(at..).and_then(<[_]>::split_first) {

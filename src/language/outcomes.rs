@@ -230,6 +230,10 @@ fn without_go_to<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, 
     // "go flow", "to flow", "Go to flow".
     let half = words.iter().rev().find(|word| word.text.eq_ignore_ascii_case("go") || word.text == "to");
     let message = format!("This `{}` line does not say where to go.", row.word);
+    if row.key == Key::Cannot && half.is_none() && words.len() > 1 {
+        let message = format!("{message} Whom to call stands in an `escalate`; go there.");
+        return reader.refuse(&NO_GO_TO, line.span(), message, format!("{} go to {NEXT_STEP}", row.word));
+    }
     let instead = match (half, words.as_slice()) {
         (Some(half), [.., last])
             if last.start > half.start && words.iter().filter(|w| w.start > half.start).count() <= 2 =>
@@ -343,7 +347,22 @@ fn odd_limit<'s>(reader: &mut Reader<'s>, line: Piece<'s>, when: Piece<'s>) {
                 return;
             }
         }
-        let message = format!("`{}` is a single number, and a limit is a stretch of them: {forms}.", when.text);
+        let nothing = amounts::is_zero(digits.text);
+        let hint = if nothing { " For nothing at all write `below` and the least that counts." } else { "" };
+        let message = format!("`{}` is a single number, and a limit is a stretch of them: {forms}.{hint}", when.text);
+        return reader.refuse(&LIMIT_FORM, span, message, None);
+    }
+    let vague = |word: &&Piece<'_>| {
+        matches!(
+            word.text,
+            "about" | "around" | "approximately" | "approx" | "approx." | "roughly" | "near" | "nearly" | "~"
+        ) || word.text.starts_with('~')
+    };
+    if let Some(vague) = words.first().filter(vague) {
+        let message = format!(
+            "`{}` leaves open how far off is still good. Write the lowest and the highest number, as in `A to B UNIT`, or `normal`.",
+            vague.text
+        );
         return reader.refuse(&LIMIT_FORM, span, message, None);
     }
     let message = format!(

@@ -95,6 +95,15 @@ impl<'s> Reader<'s> {
 
     fn unknown_unit(&mut self, line: Piece<'s>, piece: Piece<'s>) {
         let span = piece.span();
+        // "measure 120 VAC from L1 to L2"
+        let digits = piece.text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ' '));
+        if digits.len() < piece.text.len() && Unit::parse(digits).is_some() {
+            let number = piece.text.get(..piece.text.len() - digits.len()).unwrap_or("").trim();
+            let message = format!(
+                "`measure` says what the meter is set to. The `{number}` belongs in the limits, in the lines below."
+            );
+            return self.refuse(&UNKNOWN_UNIT, span, message, mend(line, span, digits));
+        }
         if piece.text.eq_ignore_ascii_case("ac") || piece.text.eq_ignore_ascii_case("dc") {
             let volts = format!("V {}", piece.text.to_uppercase());
             let message = format!("`{}` alone does not say whether it is volts or amps.", piece.text);

@@ -2,6 +2,7 @@
 
 use super::first_word::{FIRST_WORDS, FirstWord, Key, find};
 use super::grammar::{Grammar, rule_for};
+use super::lines::{LONGEST_LINE, Row};
 use super::piece::Piece;
 use super::reader::{Reader, mend};
 use super::syntax::{Block, BlockKind, Line};
@@ -71,8 +72,14 @@ fn is_sentence(rest: Piece<'_>) -> bool {
     rest.text.ends_with(['.', '!'])
 }
 
-/// A line with an unknown first word. `goes_on`: a sentence stands right above it.
-pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockKind, answers: bool, goes_on: bool) {
+/// A line with an unknown first word. `goes_on`: the sentence right above it, if this may be the rest of it.
+pub(super) fn unknown<'s>(
+    reader: &mut Reader<'s>,
+    line: Piece<'s>,
+    kind: BlockKind,
+    answers: bool,
+    goes_on: Option<&Row<'s>>,
+) {
     let (first, rest) = line.first_word();
     let bare = first.text.trim_end_matches([':', '.', ',', ';']);
     if bare != first.text
@@ -86,7 +93,10 @@ pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockK
     if let Some(row) = find(&lower) {
         let better = mend(line, first.span(), row.word);
         let belongs = row.places.is_empty() || row.places.contains(&kind);
-        if belongs && reads(&better, row, answers) && !(goes_on && !row.places.is_empty() && is_sentence(rest)) {
+        if belongs
+            && reads(&better, row, answers)
+            && !(goes_on.is_some() && !row.places.is_empty() && is_sentence(rest))
+        {
             let message = format!("`{}` is written in small letters: `{}`.", first.text, row.word);
             return reader.refuse(&CAPITAL_WORD, first.span(), message, better);
         }
@@ -98,6 +108,13 @@ pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockK
             let message = format!("No line starts with `{}`. Is it `{}`?", first.text, row.word);
             return reader.refuse(&UNKNOWN_LINE, first.span(), message, better);
         }
+    }
+    let small = line.text.starts_with(|c: char| c.is_ascii_lowercase());
+    if let Some(above) = goes_on.filter(|above| small && above.first.is_some()).map(|above| above.piece)
+        && above.text.len() + line.text.len() < LONGEST_LINE
+    {
+        let message = format!("No line starts with `{}`. Join it to the line above, or put `do` in front.", first.text);
+        return reader.refuse(&UNKNOWN_LINE, first.span(), message, format!("{} {}", above.text, line.text));
     }
     let (message, instead) = match kind {
         BlockKind::Head => (
@@ -117,15 +134,21 @@ pub(super) fn unknown<'s>(reader: &mut Reader<'s>, line: Piece<'s>, kind: BlockK
 
 /// A word in a block where it does not belong.
 pub(super) fn wrong_place(reader: &mut Reader<'_>, line: Piece<'_>, row: &FirstWord, block: &Block) {
-    let (first, _) = line.first_word();
+    let (first, rest) = line.first_word();
     let homes: Vec<String> = row.places.iter().map(|place| told(*place).to_owned()).collect();
     let here = match block.kind {
         BlockKind::Head => "this is the head".to_owned(),
         kind if block.name.text.is_empty() => format!("this is {}", told(kind)),
         kind => format!("this is the {} `{}`", noun(kind), block.name.text),
     };
-    let message = format!("`{}` belongs in {}, and {here}.", row.word, list(&homes, "or"));
+    let mut message = format!("`{}` belongs in {}, and {here}.", row.word, list(&homes, "or"));
+    // "to gas fitter", and not "to the left of the mark."
+    let somebody = row.key == Key::To && rest.words().len() <= 3 && !is_sentence(rest);
+    if somebody {
+        message.push_str(" Where somebody else has to do it, go to an `escalate` that says who.");
+    }
     let instead = match (row.key, block.kind) {
+        _ if somebody => None,
         (Key::To, BlockKind::Test | BlockKind::Repair | BlockKind::Adjust) => Some(format!("do {}", line.text)),
         (Key::Because, BlockKind::Test) => Some(mend(line, first.span(), "why")),
         (Key::Why, BlockKind::Escalate) => Some(mend(line, first.span(), "because")),

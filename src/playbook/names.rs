@@ -40,6 +40,9 @@ pub static NOT_A_TEST: Rule = Rule {
 /// The rules of this file.
 pub static RULES: [&Rule; 3] = [&NO_SUCH_BLOCK, &SAME_NAME, &NOT_A_TEST];
 
+/// Most problems before the search for near names is given up. A number of ours.
+const MOST_HINTS: usize = 100;
+
 /// A block by its number among its kind.
 #[derive(Debug, Clone, Copy)]
 enum Named {
@@ -93,7 +96,7 @@ impl<'a> Names<'a> {
             Some((Named::Test(id), _)) => Target::Test(*id),
             Some((Named::End(id), _)) => Target::End(*id),
             None => {
-                problems.push(self.unknown(&target.name, "test, repair, adjust or escalation", None));
+                problems.push(self.unknown(&target.name, "test, repair, adjust or escalation", None, problems.len()));
                 Target::Nowhere
             }
         }
@@ -114,16 +117,17 @@ impl<'a> Names<'a> {
                 None
             }
             None => {
-                problems.push(self.unknown(name, "test", Some(BlockKind::Test)));
+                problems.push(self.unknown(name, "test", Some(BlockKind::Test), problems.len()));
                 None
             }
         }
     }
 
-    fn unknown(&self, name: &Word, what: &str, only: Option<BlockKind>) -> Problem {
+    /// `told` is how much is wrong already: of very many wrong names only the first are searched for a near one.
+    fn unknown(&self, name: &Word, what: &str, only: Option<BlockKind>, told: usize) -> Problem {
         let candidates =
             self.tree.blocks.iter().filter(|b| only.is_none_or(|kind| b.kind == kind)).map(|b| b.name.as_str());
-        let near = nearest(name.as_str(), candidates.filter(|n| !n.is_empty()));
+        let near = (told < MOST_HINTS).then(|| nearest(name.as_str(), candidates.filter(|n| !n.is_empty()))).flatten();
         let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
         let message = format!("There is no {what} named `{}` in this playbook.{hint}", name.as_str());
         let problem = Problem::new(&NO_SUCH_BLOCK, self.tree.place(name.span), message);

@@ -90,10 +90,9 @@ pub(super) fn measures(
         let Says::Measure(measure) = &line.says else { continue };
         if measure.unit.unit.dimension() == Dimension::VOLTS && measure.unit.unit.current().is_none() {
             let unit = measure.unit.unit;
-            problems.push(
-                Problem::new(&AC_OR_DC, tree.place(measure.unit.span), format!("`{unit}` of AC or of DC?"))
-                    .mended(&format!("{unit} AC")),
-            );
+            let message =
+                format!("`{unit}` of AC or of DC? Look on the drawing: on the wrong one a live part reads near zero.");
+            problems.push(Problem::new(&AC_OR_DC, tree.place(measure.unit.span), message));
         }
         if let Some(name) = &measure.name
             && slots.iter().any(|slot| slot.name.as_deref() == Some(name.as_str()))
@@ -197,7 +196,7 @@ fn several(tree: &Playbook, block: &Block, measures: &[Measure], slots: &[Slot])
     lines.push(format!("calculate  lowest({})", names.join(", ")));
     let last = measures.last().map_or(block.span, |m| m.span);
     let message = format!(
-        "The test `{}` takes {} readings and does not say what is judged.",
+        "The test `{}` takes {} readings and does not say what is judged. Below it is the lowest; `highest`, `average`, `spread` and `unbalance` are written the same way.",
         block.name.as_str(),
         measures.len()
     );

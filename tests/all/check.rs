@@ -5,7 +5,7 @@
 //! What is announced and not told fails the case; so does an error that is told and not announced, and the file's own code
 //! where it is not announced. The playbooks in `others` are there too, as they would be in one folder.
 
-use ruleout::check::{Subject, all_rules, check, contacts};
+use ruleout::check::{Subject, all_rules, check, contacts, units};
 use ruleout::corners::Desks;
 use ruleout::language::parse;
 use ruleout::playbook::compile::{Ground, compile};
@@ -72,6 +72,7 @@ impl Shop {
         let (tree, mut problems) = parse(source);
         let Some(tree) = tree else { return problems };
         problems.extend(contacts::against(&tree, &self.sheet));
+        problems.extend(units::against(&tree, ["booster-208", "ice-machine-208"].into_iter()));
         let mut others = self.others.clone();
         others.add(Outline::of(&tree));
         // A case for a unit that has a sheet is checked on it, as the program does.

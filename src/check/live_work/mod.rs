@@ -62,7 +62,11 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     for ((block, end), (id, _)) in subject.ends().zip(playbook.ends()) {
         if end.kind != BlockKind::Escalate {
             let work = Work { block, with: &end.with, with_span: end.with_span, steps: &end.steps, name: &end.name };
-            let live = live(subject, &work, || standings.live_at_end(id, end.kind));
+            // A repair that is not locked out is told as such, and no danger makes it right.
+            let live = match end.kind {
+                BlockKind::Adjust => live(subject, &work, || standings.live_at_end(id)),
+                _ => None,
+            };
             tell(subject, &work, live, problems);
         }
     }
@@ -157,10 +161,8 @@ impl Standings<'_> {
         self.comes_to_test(id, |states, standing| states.is_live_work(standing))
     }
 
-    /// The same for a repair; for an adjust the power alone counts.
-    fn live_at_end(&mut self, id: EndId, kind: BlockKind) -> Option<Option<String>> {
-        self.comes_to_end(id, |states, standing| {
-            if kind == BlockKind::Adjust { standing.holds(Stand::LIVE) } else { states.is_live_work(standing) }
-        })
+    /// The same for an adjust, where the power alone counts.
+    fn live_at_end(&mut self, id: EndId) -> Option<Option<String>> {
+        self.comes_to_end(id, |_, standing| standing.holds(Stand::LIVE))
     }
 }

@@ -366,7 +366,7 @@ fn way_out(prose: &Prose<'_>) -> &'static str {
         "wear gloves"
     } else if any(&["gas", "explode", "explodes"]) {
         "keep flames and sparks away"
-    } else if any(&["refrigerant"]) {
+    } else if any(&["acid", "lye", "caustic", "chemical", "chemicals", "cleaner", "delimer", "refrigerant"]) {
         "wear gloves and goggles"
     } else {
         KEEP_CLEAR

@@ -1,5 +1,6 @@
 //! One action a `do`.
 
+use super::endless;
 use super::prose::{Desk, Finding, Line, Mark, Prose};
 use super::words::{capital, is_order, is_verb, opens_condition, small};
 use crate::text::english::{list, ticked};
@@ -51,7 +52,7 @@ pub(super) fn check(prose: &Prose<'_>, found: &mut Vec<Finding>) {
         let at = prose.bytes(first.words.start..last.words.end);
         let sentences: Vec<String> = actions.iter().map(|action| action.sentence(prose)).collect();
         // A line that still holds two would be told again: then the author knows better where to cut.
-        let cut = !rest && !sentences.iter().any(|sentence| holds_two(prose.line, sentence));
+        let cut = !rest && !is_unfinished(prose) && !sentences.iter().any(|sentence| is_told(prose.line, sentence));
         let lines = || sentences.iter().map(|sentence| prose.line.with(sentence)).collect::<Vec<_>>().join("\n");
         let instead = cut.then(lines);
         found.push(Finding { rule: &RULE, at, message: message(prose, &actions), instead });
@@ -83,10 +84,20 @@ impl Action {
     }
 }
 
-fn holds_two(line: Line<'_>, sentence: &str) -> bool {
+/// Whether a sentence would be told again: it still holds two actions, or a wait.
+fn is_told(line: Line<'_>, sentence: &str) -> bool {
     let mut found = Vec::new();
-    check(&Desk::default().read(line, sentence), &mut found);
+    let mut desk = Desk::default();
+    let prose = desk.read(line, sentence);
+    check(&prose, &mut found);
+    endless::check(&prose, &mut found);
     !found.is_empty()
+}
+
+/// Whether the line stops in the middle of its sentence, which goes on below.
+fn is_unfinished(prose: &Prose<'_>) -> bool {
+    let last = prose.len().checked_sub(1).map_or("", |last| prose.word(last));
+    matches!(last, "and" | "or" | "then" | "the" | "a" | "an" | "of" | "to" | "with" | "from" | "until" | "if")
 }
 
 fn message(prose: &Prose<'_>, actions: &[Action]) -> String {
