@@ -103,7 +103,21 @@ fn dead(playbook: &Playbook, test: &Test, problems: &mut Vec<Problem>) {
                 || branch.words.starts_with("above normal") && test.good_reads.is_some_and(|n| n.good.over_limit);
             if !unread && !beyond {
                 let message = format!("No reading falls on `{}`: the lines above it have them all.", branch.words);
-                problems.push(Problem::new(&DEAD_LINE, playbook.place(branch.span), message));
+                let problem = Problem::new(&DEAD_LINE, playbook.place(branch.span), message);
+                // "below 5 A" ahead of "below 3 A": the narrower one goes first.
+                let side = branch.words.split(' ').next();
+                let earlier = test.branches.iter().find(|other| {
+                    other.kind == branch.kind
+                        && other.span.start < branch.span.start
+                        && other.words.split(' ').next() == side
+                });
+                problems.push(match earlier.filter(|_| matches!(side, Some("below" | "above"))) {
+                    Some(earlier) => {
+                        let lines = [branch, earlier].map(|branch| playbook.source.slice(branch.span));
+                        problem.instead(lines.join("\n"))
+                    }
+                    None => problem,
+                });
             }
         }
     }

@@ -77,7 +77,10 @@ fn goes_on(subject: Subject<'_>, name: &Word, problems: &mut Vec<Problem>) {
     let place = subject.tree.place(name.span);
     let Some(other) = subject.others.get(name.as_str()) else {
         let near = nearest(name.as_str(), subject.others.iter().map(|other| other.name.as_str()));
-        let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+        let hint = near.map_or_else(
+            || " Write it, or hand the call on with an `escalate`.".to_owned(),
+            |near| format!(" Did you mean `{near}`?"),
+        );
         let message = format!("There is no playbook named `{}`.{hint}", name.as_str());
         let problem = Problem::new(&NO_SUCH_PLAYBOOK, place.clone(), message);
         problems.push(match near {

@@ -100,6 +100,11 @@ impl Reader<'_> {
         });
     }
 
+    /// Where to see what there is, if no near name can be shown.
+    fn look_up(&self, near: bool) -> String {
+        if near { String::new() } else { format!(" `ruleout sheet {}` prints what it has.", self.unit.name) }
+    }
+
     /// `zone.relay`, in a test for each zone, stands for any member: the first will do.
     fn one_member(&self, name: &str) -> String {
         let Some((bank, rest)) = name.split_once('.') else { return name.to_owned() };
@@ -149,7 +154,7 @@ impl Reader<'_> {
         }
         let names = self.unit.points.iter().map(|point| point.name.as_str()).filter(|name| !name.is_empty());
         let near = nearest(point.as_str(), names).map(str::to_owned);
-        let fact = format!("`{}` has no point `{}`.", self.unit.name, point.as_str());
+        let fact = format!("`{}` has no point `{}`.{}", self.unit.name, point.as_str(), self.look_up(near.is_some()));
         self.tell(&NO_SUCH_PLACE, point.span, fact, near.as_deref());
         false
     }
@@ -176,7 +181,7 @@ impl Reader<'_> {
             return None;
         }
         let near = nearest(&name, poles.iter().map(String::as_str)).map(str::to_owned);
-        let fact = format!("`{}` has no part `{}`.", self.unit.name, part.as_str());
+        let fact = format!("`{}` has no part `{}`.{}", self.unit.name, part.as_str(), self.look_up(near.is_some()));
         self.tell(&NO_SUCH_PLACE, part.span, fact, near.as_deref());
         None
     }
@@ -211,7 +216,8 @@ impl Reader<'_> {
         let Some((_, reading)) = self.unit.reading(&name).filter(|(_, reading)| !reading.hidden) else {
             let names = self.unit.readings.iter().filter(|r| !r.hidden).map(|r| r.name.as_str());
             let near = nearest(word.as_str(), names).map(str::to_owned);
-            let fact = format!("`{}` has no reading `{}`.", self.unit.name, word.as_str());
+            let fact =
+                format!("`{}` has no reading `{}`.{}", self.unit.name, word.as_str(), self.look_up(near.is_some()));
             self.tell(&NO_SUCH_PLACE, word.span, fact, near.as_deref());
             return;
         };
@@ -321,7 +327,8 @@ impl Reader<'_> {
                 }
                 let names = self.unit.parts.iter().map(|part| part.name.as_str());
                 let names = names.chain(self.unit.supplies.iter().map(|supply| supply.name.as_str()));
-                let hint = nearest(&name, names).map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+                let near = nearest(&name, names);
+                let hint = near.map_or_else(|| self.look_up(false), |near| format!(" Did you mean `{near}`?"));
                 let fact = format!("`{}` has no part `{bare}`.{hint}", self.unit.name);
                 self.tell(&NO_SUCH_FAULT, end.span, fact, None);
                 continue;

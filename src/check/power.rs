@@ -72,7 +72,7 @@ fn says_power(block: &Block) -> bool {
 }
 
 /// Whether the meter drives its own current, or a wire is taken off.
-fn wants_dead(measure: &Measure) -> bool {
+pub(super) fn wants_dead(measure: &Measure) -> bool {
     matches!(measure.unit.dimension(), Dimension::OHMS | Dimension::FARADS) || matches!(measure.probes, Probes::Of(_))
 }
 

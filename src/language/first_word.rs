@@ -157,6 +157,23 @@ impl Key {
         )
     }
 
+    /// Whether the line is a whole sentence, so that two of them make one.
+    pub fn is_sentence(self) -> bool {
+        matches!(
+            self,
+            Self::Symptom
+                | Self::Danger
+                | Self::Warning
+                | Self::Caution
+                | Self::Notice
+                | Self::Do
+                | Self::Wait
+                | Self::Why
+                | Self::Ask
+                | Self::Because
+        )
+    }
+
     /// Whether the line is a list, so that two of them can be put in one.
     pub fn is_list(self) -> bool {
         matches!(self, Self::Unit | Self::Finish | Self::For | Self::With | Self::Verify)

@@ -110,7 +110,9 @@ pub(super) fn unknown<'s>(
         }
     }
     let small = line.text.starts_with(|c: char| c.is_ascii_lowercase());
-    if let Some(above) = goes_on.filter(|above| small && above.first.is_some()).map(|above| above.piece)
+    if let Some(above) = goes_on
+        .filter(|above| small && above.first.is_some_and(|first| first.key.is_sentence()))
+        .map(|above| above.piece)
         && above.text.len() + line.text.len() < LONGEST_LINE
     {
         let message = format!("No line starts with `{}`. Join it to the line above, or put `do` in front.", first.text);

@@ -57,7 +57,7 @@ impl Problem {
         self.instead(whole.trim().to_owned())
     }
 
-    /// With the line at the place and one more below it, set in under a heading. Of a line too long to be read, the other alone.
+    /// With the line at the place and one or more below it, set in under a heading. Of a line too long to be read, the other alone.
     #[must_use]
     pub fn and_below(self, line: &str) -> Self {
         let span = self.place.source.line_span(self.place.line());
@@ -66,7 +66,8 @@ impl Problem {
         }
         let found = self.place.source.slice(span);
         let margin = if found.starts_with([' ', '\t']) { "" } else { "  " };
-        let both = format!("{}\n{margin}{line}", found.trim());
+        let below: String = line.lines().map(|line| format!("\n{margin}{line}")).collect();
+        let both = format!("{}{below}", found.trim());
         self.instead(both)
     }
 

@@ -309,7 +309,7 @@ fn the_warning_suggested_fits_the_work() {
              adjust set-it: {title}\n  with     {with}\n  do       {order}\n  verify   load\n"
         )
     };
-    let cases: [(String, &[&str]); 9] = [
+    let cases: [(String, &[&str]); 10] = [
         (test(live, "Volts at the element", "V AC across element", "200 V"), &[electric]),
         (test(live, "Inlet while it burns", "inWC at inlet", "5 inWC"), &[wiring, gas]),
         (
@@ -318,6 +318,7 @@ fn the_warning_suggested_fits_the_work() {
         ),
         (test("power live, covers on, gas-cock open", "Valve volts", "V AC at valve", "20 V"), &[gas]),
         (test(live, "Suction pressure", "psi at suction", "20 psi"), &[wiring, "warning  Refrigerant under pressure"]),
+        (test(live, "Volts at the hot gas valve", "V AC across valve", "20 V"), &[electric]),
         (test(live, "Rinse water pressure", "psi at rinse", "20 psi"), &[wiring]),
         (
             adjust("power live, covers on", "Light the pilot", "Hold a lit match at the pilot."),

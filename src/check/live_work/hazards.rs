@@ -35,8 +35,9 @@ pub(super) fn warnings(playbook: &Playbook, work: &Work<'_>) -> Vec<String> {
     let other = has(&["water", "steam", "rinse", "oil", "air", "refrigerant"]) || refrigerant;
     let inches = measured.iter().any(|unit| matches!(unit.symbol(), "inWC" | "mbar"));
     let gas = inches
-        || stands(|state| state == "manometer" || state.split('-').any(|part| part == "gas"))
-        || has(&["gas", "manifold", "manometer"])
+        || stands(|state| state == "manometer" || burns(state.split('-')))
+        || burns(words.iter().map(String::as_str))
+        || has(&["manifold", "manometer"])
         || pressure && !other;
     let lighting = has(&["light", "relight", "pilot"]) && (gas || has(&["burner", "pilot"]));
 
@@ -59,6 +60,18 @@ pub(super) fn warnings(playbook: &Playbook, work: &Work<'_>) -> Vec<String> {
         return vec![format!("warning  {HAZARD}: {KEEP_CLEAR}.")];
     }
     lines.into_iter().map(str::to_owned).collect()
+}
+
+/// Whether these words are of gas that burns: not of "hot gas" or "suction gas", which is refrigerant.
+fn burns<'a>(words: impl Iterator<Item = &'a str>) -> bool {
+    let mut before = "";
+    for word in words {
+        if word == "gas" && !matches!(before, "hot" | "suction" | "discharge" | "refrigerant") {
+            return true;
+        }
+        before = word;
+    }
+    false
 }
 
 /// The words of a block that tell what it is about: its title, what is done and looked at.

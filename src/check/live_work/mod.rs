@@ -3,9 +3,10 @@
 mod hazards;
 
 use super::Subject;
+use super::power::wants_dead;
 use super::standings::Standings;
 use crate::language::syntax::{Block, BlockKind, Signal};
-use crate::playbook::model::{EndId, Step, TestId};
+use crate::playbook::model::{EndId, Step, Test, TestId};
 use crate::sheet::states::{Stand, StateId};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -56,7 +57,9 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
     let mut standings = Standings::of(subject);
     for ((block, test), (id, _)) in subject.tests().zip(playbook.tests()) {
         let work = Work { block, with: &test.with, with_span: test.with_span, steps: &test.steps, name: &test.name };
-        let live = live(subject, &work, || standings.live_at_test(id));
+        // Where the power has to be named, or locked out, that is told, and no danger stands for it.
+        let live =
+            if power_is_told(subject, test) { None } else { live(subject, &work, || standings.live_at_test(id)) };
         tell(subject, &work, live, problems);
     }
     for ((block, end), (id, _)) in subject.ends().zip(playbook.ends()) {
@@ -69,6 +72,17 @@ pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {
             };
             tell(subject, &work, live, problems);
         }
+    }
+}
+
+/// Whether [`super::power`] says that the power is not named, or live where ohms are measured.
+fn power_is_told(subject: Subject<'_>, test: &Test) -> bool {
+    let needs = subject.playbook.states.with_needs(&test.with);
+    let covers_off = needs.iter().any(|stand| stand.state == StateId::COVERS && !stand.is_home());
+    let measures = test.measures();
+    match needs.iter().find(|stand| stand.state == StateId::POWER) {
+        None => covers_off || !measures.is_empty(),
+        Some(_) => !measures.is_empty() && measures.iter().all(wants_dead),
     }
 }
 
@@ -122,7 +136,7 @@ fn tell(subject: Subject<'_>, work: &Work<'_>, live: Option<Live>, problems: &mu
                 let problem = Problem::new(&LIVE_WITHOUT_WARNING, place(work.with_span), message);
                 match (live, adjust) {
                     (Live::Left(_), false) => subject.with_instead(problem, work.block, "covers on"),
-                    _ => problem.and_below(&hazards::warnings(subject.playbook, work).join("\n  ")),
+                    _ => problem.and_below(&hazards::warnings(subject.playbook, work).join("\n")),
                 }
             }
         };
