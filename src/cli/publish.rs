@@ -7,6 +7,8 @@
 //!
 //! So ten thousand playbooks need the memory of a few, and most are read once.
 
+mod unit_sheets;
+
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
 use super::library::{Checked, Known, Survey, checked, survey_with};
@@ -19,7 +21,7 @@ use crate::site::card::picture_address;
 use crate::site::guide::guide_page;
 use crate::site::index::index;
 use crate::site::manifest::Fingerprint;
-use crate::site::output::{page_of, units};
+use crate::site::output::{page_of, sheet_of, units};
 use crate::site::page::playbook_page;
 use crate::site::publisher::{Published, Publisher};
 use crate::site::templates::{MAKINGS, STYLE, Templates};
@@ -228,7 +230,8 @@ impl<'a> Press<'a> {
 
     fn page(&self, playbook: &Playbook, unit: Option<&str>, known: Known<'_>) -> Result<Vec<u8>, String> {
         let joined = |name: &str| format!("../{}", address_for(name, unit, known.others));
-        let page = playbook_page(playbook, unit, known.shop, &joined);
+        let sheet = unit.filter(|unit| known.units.contains_key(*unit)).map(|unit| format!("../{}", sheet_of(unit)));
+        let page = playbook_page(playbook, unit, known.shop, sheet, &joined);
         let heading = format!("{}: {}", playbook.title, unit.unwrap_or("any unit"));
         let room = page.room();
         self.templates.fill_large("playbook", &heading, "../", &page, room).map_err(|error| error.to_string())
@@ -238,7 +241,8 @@ impl<'a> Press<'a> {
     fn other_pages(&self, survey: &Survey) -> Result<(), String> {
         let Shop { name, local_codes, .. } = &survey.shop;
         let root = shown(&self.folder.root);
-        let index = index(&self.templates, name, local_codes, &root, &survey.outlines);
+        let sheets = self.unit_sheets(survey)?;
+        let index = index(&self.templates, (name, local_codes), &root, &survey.outlines, &sheets);
         let index = index.map_err(|error| error.to_string())?;
         let guide = self.fill("guide", "Writing a playbook", "", &guide_page(name))?;
         for (path, text) in [("index.html", index.as_str()), ("guide.html", guide.as_str()), ("ruleout.css", STYLE)] {

@@ -2,6 +2,7 @@
 //!
 //! It is laid out in pieces, so that ten thousand playbooks do not stand in memory twice.
 
+use super::html::Html;
 use super::output::{address, page_of, units};
 use super::templates::{TemplateError, Templates};
 use crate::playbook::outline::{Outline, Outlines};
@@ -15,6 +16,18 @@ struct Top<'a> {
     shop: &'a str,
     local_codes: &'a str,
     letters: Vec<Letter>,
+    sheets: bool,
+}
+
+/// A unit's tech sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sheet {
+    /// Where it is.
+    pub href: String,
+    /// The unit.
+    pub unit: String,
+    /// Its title.
+    pub title: String,
 }
 
 #[derive(Serialize)]
@@ -50,10 +63,10 @@ struct Entry<'a> {
 /// [`TemplateError`] where a template does not fit; never because of a playbook.
 pub fn index(
     templates: &Templates,
-    shop: &str,
-    local_codes: &str,
+    (shop, local_codes): (&str, &str),
     root: &str,
     outlines: &Outlines,
+    sheets: &[Sheet],
 ) -> Result<String, TemplateError> {
     let mut said: Vec<(String, &str, &Outline)> = outlines
         .iter()
@@ -63,7 +76,8 @@ pub fn index(
     let mut letters: Vec<String> = said.iter().map(|(lower, ..)| letter(lower)).collect();
     letters.dedup();
     let letters = letters.into_iter().map(|letter| Letter { id: letter_id(&letter), letter }).collect();
-    let mut page = templates.fill("index", "Playbooks", "", &Top { shop, local_codes, letters })?;
+    let mut page =
+        templates.fill("index", "Playbooks", "", &Top { shop, local_codes, letters, sheets: !sheets.is_empty() })?;
 
     let mut before = String::new();
     for piece in said.chunks(PIECE) {
@@ -100,8 +114,28 @@ pub fn index(
         page.push_str(&templates.fill("families", "", "", &entries)?);
     }
     page.push_str(if books.is_empty() { "<p>No playbooks yet.</p>\n" } else { "</ul>\n" });
+    if !sheets.is_empty() {
+        page.push_str("</section>\n");
+        page.push_str(&listed(sheets));
+    }
     page.push_str("</section>\n</main>\n</body>\n</html>\n");
     Ok(page)
+}
+
+/// The tech sheets, by unit.
+fn listed(sheets: &[Sheet]) -> String {
+    let mut html = Html::default();
+    html.raw("<section aria-labelledby=\"sheets\">\n<h2 id=\"sheets\">Tech sheets</h2>\n<ul class=\"books\">\n");
+    for sheet in sheets {
+        html.raw("<li><b>").text(&sheet.title).raw("</b> <span class=\"units\"><a href=\"").text(&sheet.href);
+        html.raw("\" aria-label=\"Tech sheet: ")
+            .text(&sheet.title)
+            .raw("\">")
+            .text(&sheet.unit)
+            .raw("</a></span></li>\n");
+    }
+    html.raw("</ul>\n");
+    html.into_string()
 }
 
 fn entry(outline: &Outline) -> Entry<'_> {

@@ -5,7 +5,7 @@
 //! 3. [`chart`], [`scale`] and [`card`] write what a page mostly is, with [`html`], in the words of [`words`] and [`sums`];
 //!    [`page`] puts it together; [`instruments`] says what to bring to read it all.
 //! 4. [`templates`]: the templates and the style sheet. [`picture`] says which pictures may be copied beside the pages.
-//! 5. [`index`], [`guide`]: the two pages that are of no playbook.
+//! 5. [`index`], [`guide`]: the two pages that are of no playbook. [`unit_page`]: the tech sheet of a unit, with its [`ladder`].
 //! 6. [`publisher`] is the edge that writes them.
 
 pub mod card;
@@ -14,6 +14,7 @@ pub mod guide;
 pub mod html;
 pub mod index;
 pub mod instruments;
+pub mod ladder;
 pub mod lines;
 pub mod manifest;
 pub mod obstacle;
@@ -25,4 +26,5 @@ pub mod roads;
 pub mod scale;
 pub mod sums;
 pub mod templates;
+pub mod unit_page;
 pub mod words;

@@ -73,6 +73,12 @@ pub fn page_of(name: &str, unit: Option<&str>) -> String {
     format!("{}/{}.html", address(name), unit.map_or_else(|| "any".to_owned(), address))
 }
 
+/// The tech sheet of a unit: `units/UNIT.html`.
+#[must_use]
+pub fn sheet_of(unit: &str) -> String {
+    format!("units/{}.html", address(unit))
+}
+
 /// The units a playbook has pages for; one `None` where it names none.
 pub fn units(outline: &Outline) -> impl Iterator<Item = Option<&str>> {
     let any = outline.units.is_empty().then_some(None);

@@ -23,6 +23,8 @@ pub struct PlaybookPage<'a> {
     title: &'a str,
     /// Empty where none is named.
     unit: &'a str,
+    /// Where the unit's tech sheet is, where it has one.
+    sheet: Option<String>,
     revised: &'a str,
     shop: &'a str,
     local_codes: &'a str,
@@ -70,12 +72,13 @@ impl PlaybookPage<'_> {
 /// Bytes of a page around its chart and cards; our own have six to ten thousand.
 const AROUND: usize = 10_000;
 
-/// Lays out the page. `joined` says where the page of another playbook is, from this page.
+/// Lays out the page. `sheet` says where the unit's tech sheet is, `joined` says where the page of another playbook is, from this page.
 #[must_use]
 pub fn playbook_page<'a>(
     playbook: &'a Playbook,
     unit: Option<&'a str>,
     shop: &'a Shop,
+    sheet: Option<String>,
     joined: &dyn Fn(&str) -> String,
 ) -> PlaybookPage<'a> {
     let lines = Lines::of(playbook, joined);
@@ -90,6 +93,7 @@ pub fn playbook_page<'a>(
         name: &playbook.name,
         title: &playbook.title,
         unit: unit.unwrap_or_default(),
+        sheet,
         revised: &playbook.revised,
         shop: &shop.name,
         local_codes: &shop.local_codes,

@@ -10,17 +10,19 @@ pub const STYLE: &str = include_str!("assets/ruleout.css");
 const PLAYBOOK: &str = concat!(include_str!("templates/head.html"), include_str!("templates/playbook.html"));
 const INDEX: &str = concat!(include_str!("templates/head.html"), include_str!("templates/index.html"));
 const GUIDE: &str = concat!(include_str!("templates/head.html"), include_str!("templates/guide.html"));
+const UNIT: &str = concat!(include_str!("templates/head.html"), include_str!("templates/unit.html"));
 const SAID: &str = include_str!("templates/said.html");
 const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 40] = [
+pub const MAKINGS: [&str; 45] = [
     env!("CARGO_PKG_VERSION"),
     STYLE,
     PLAYBOOK,
     INDEX,
     GUIDE,
+    UNIT,
     SAID,
     FAMILIES,
     MOVED,
@@ -29,21 +31,25 @@ pub const MAKINGS: [&str; 40] = [
     include_str!("chart.rs"),
     include_str!("html.rs"),
     include_str!("instruments.rs"),
+    include_str!("ladder.rs"),
     include_str!("lines.rs"),
     include_str!("page.rs"),
     include_str!("roads.rs"),
     include_str!("scale.rs"),
     include_str!("sums.rs"),
+    include_str!("unit_page.rs"),
     include_str!("words.rs"),
     include_str!("../circuit/change.rs"),
     include_str!("../circuit/meter.rs"),
     include_str!("../circuit/network.rs"),
     include_str!("../circuit/nodal.rs"),
     include_str!("../circuit/solver.rs"),
+    include_str!("../circuit/unit/amps.rs"),
     include_str!("../circuit/unit/bench.rs"),
     include_str!("../circuit/unit/outside.rs"),
     include_str!("../circuit/unit/ratings.rs"),
     include_str!("../circuit/unit/stood.rs"),
+    include_str!("../circuit/unit/tech_sheet.rs"),
     include_str!("../circuit/unit/wired.rs"),
     include_str!("../corners/desk.rs"),
     include_str!("../corners/lists.rs"),
@@ -88,7 +94,7 @@ impl Templates {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.set_auto_escape_callback(|_| AutoEscape::Html);
-        let pages = [("playbook", PLAYBOOK), ("index", INDEX), ("guide", GUIDE), ("moved", MOVED)];
+        let pages = [("playbook", PLAYBOOK), ("index", INDEX), ("guide", GUIDE), ("unit", UNIT), ("moved", MOVED)];
         let pieces = [("said", SAID), ("families", FAMILIES)];
         for (name, text) in pages.into_iter().chain(pieces) {
             environment.add_template(name, text)?;

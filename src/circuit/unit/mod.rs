@@ -6,8 +6,10 @@
 //! 3. [`bench::Bench::stand`]: the unit brought up into a standing with faults in it: coils, switches and readings
 //!    outside the circuit in one fixed point.
 //! 4. [`stood::Stood`] answers: what the meter shows at a place, what a reading shows, what is live.
-//! 5. [`tech_sheet::TechSheet`]: all of it, standing by standing, as data for the terminal and the pages.
+//! 5. [`tech_sheet::TechSheet`]: all of it, standing by standing, as data for the terminal and the pages; [`amps::amps`]: what a clamp
+//!    shows over the supply range.
 
+pub mod amps;
 pub mod bench;
 mod outside;
 mod ratings;

@@ -233,7 +233,7 @@ fn live_part(wired: &Wired, stood: &Stood, part: PartId, pole: usize, input: Inp
             continue;
         }
         reads.push(volts_told(&reading, current));
-        reads.push(phases(&amps, |amps| format!("{} A", plain(three_digits(tiny(amps))))));
+        reads.push(phases(&amps, |amps| format!("{} A", plain(three_digits(clamped(amps))))));
     }
     reads
 }
@@ -259,9 +259,16 @@ fn ohms_told(ohms: f64) -> String {
     }
 }
 
-/// Under half a thousandth is nothing a clamp shows.
-fn tiny(value: f64) -> f64 {
-    if value.abs() < 0.0005 { 0.0 } else { value }
+/// Under an amp, thousandths are all a clamp shows.
+fn clamped(value: f64) -> f64 {
+    let thousandths = (value * 1000.0).round() / 1000.0;
+    if thousandths == 0.0 {
+        0.0
+    } else if value.abs() < 1.0 {
+        thousandths
+    } else {
+        value
+    }
 }
 
 fn volts_told(reading: &Volts, current: Current) -> String {

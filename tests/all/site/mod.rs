@@ -4,3 +4,4 @@ mod browser;
 mod markup;
 mod pages;
 mod publishing;
+mod units;

@@ -15,7 +15,7 @@ fn page(shop: &Shop, text: &str) -> String {
     let (playbook, _) = compile(&tree, Ground { states: &shop.table, banks: &[], desks: None });
     let playbook = playbook.expect("a compiled playbook");
     let unit = playbook.units.first().map(String::as_str);
-    let view = playbook_page(&playbook, unit, shop, &|name| format!("../{name}/any.html"));
+    let view = playbook_page(&playbook, unit, shop, None, &|name| format!("../{name}/any.html"));
     Templates::new().and_then(|templates| templates.fill("playbook", &playbook.title, "../", &view)).expect("a page")
 }
 
