@@ -37,6 +37,9 @@ mod normal;
 #[path = "all/publish.rs"]
 mod publish;
 #[cfg(test)]
+#[path = "all/shakedown/mod.rs"]
+mod shakedown;
+#[cfg(test)]
 #[path = "all/sheet.rs"]
 mod sheet;
 #[cfg(test)]

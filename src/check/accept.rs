@@ -45,8 +45,54 @@ impl Accept<'_> {
     }
 }
 
-/// Takes out the warnings that are accepted, and tells of `accept` lines that are wrong or idle.
+/// Takes out the warnings that are accepted, and tells of `accept` lines that are wrong or idle. What the shakedown tells comes
+/// later; lines for it are left alone.
 pub(super) fn silence(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
+    let (mut kept, accepts) = taken_out(tree, problems);
+    if accepts.is_empty() {
+        return kept;
+    }
+    let rules = crate::check::all_rules();
+    for accept in accepts.iter().filter(|accept| !is_shaken(accept)) {
+        let known = rules.iter().find(|rule| rule.code == accept.code.as_str());
+        let problem = match known {
+            Some(rule) if rule.level == Level::Error => {
+                let message = format!("`{}` is an error, and no reason makes it right.", accept.code.as_str());
+                Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)
+            }
+            Some(_) if accept.used => continue,
+            Some(_) => idle(tree, accept),
+            None => {
+                let warnings = rules.iter().filter(|rule| rule.level == Level::Warning).map(|rule| rule.code);
+                let near = nearest(accept.code.as_str(), warnings);
+                let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+                let message = format!("No warning has the code `{}`.{hint}", accept.code.as_str());
+                Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)
+            }
+        };
+        kept.push(problem);
+    }
+    kept
+}
+
+/// The same for what the shakedown told.
+pub(super) fn silence_shaken(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
+    let (mut kept, accepts) = taken_out(tree, problems);
+    kept.extend(accepts.iter().filter(|accept| is_shaken(accept) && !accept.used).map(|accept| idle(tree, accept)));
+    kept
+}
+
+fn is_shaken(accept: &Accept<'_>) -> bool {
+    crate::check::shaken::RULES.iter().any(|rule| rule.code == accept.code.as_str())
+}
+
+fn idle(tree: &Playbook, accept: &Accept<'_>) -> Problem {
+    let message = format!("There is no `{}` here to accept.", accept.code.as_str());
+    Problem::new(&ACCEPTS_NOTHING, tree.place(accept.line), message)
+}
+
+/// What is not accepted, and the `accept` lines with whether each was used.
+fn taken_out(tree: &Playbook, problems: Vec<Problem>) -> (Vec<Problem>, Vec<Accept<'_>>) {
     let mut accepts: Vec<Accept<'_>> = accepts_of(&tree.head, None)
         .chain(tree.blocks.iter().flat_map(|block| accepts_of(block, Some(extent(block)))))
         .collect();
@@ -62,33 +108,7 @@ pub(super) fn silence(tree: &Playbook, problems: Vec<Problem>) -> Vec<Problem> {
             kept.push(problem);
         }
     }
-    if accepts.is_empty() {
-        return kept;
-    }
-    let rules = crate::check::all_rules();
-    for accept in accepts {
-        let known = rules.iter().find(|rule| rule.code == accept.code.as_str());
-        let problem = match known {
-            Some(rule) if rule.level == Level::Error => {
-                let message = format!("`{}` is an error, and no reason makes it right.", accept.code.as_str());
-                Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)
-            }
-            Some(_) if accept.used => continue,
-            Some(_) => {
-                let message = format!("There is no `{}` here to accept.", accept.code.as_str());
-                Problem::new(&ACCEPTS_NOTHING, tree.place(accept.line), message)
-            }
-            None => {
-                let warnings = rules.iter().filter(|rule| rule.level == Level::Warning).map(|rule| rule.code);
-                let near = nearest(accept.code.as_str(), warnings);
-                let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-                let message = format!("No warning has the code `{}`.{hint}", accept.code.as_str());
-                Problem::new(&CANNOT_ACCEPT, tree.place(accept.code.span), message)
-            }
-        };
-        kept.push(problem);
-    }
-    kept
+    (kept, accepts)
 }
 
 fn accepts_of(block: &Block, extent: Option<Span>) -> impl Iterator<Item = Accept<'_>> {

@@ -28,6 +28,7 @@ mod power;
 mod readings;
 mod repairs;
 mod roads;
+pub mod shaken;
 mod standings;
 pub mod units;
 mod unread;
@@ -162,6 +163,13 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
     accept::silence(subject.tree, problems)
 }
 
+/// What the shakedown told of a playbook that was checked before, with what its `accept` lines silence taken out, and `accept` lines
+/// for it that silence nothing.
+#[must_use]
+pub fn accepted(tree: &syntax::Playbook, shaken: Vec<Problem>) -> Vec<Problem> {
+    accept::silence_shaken(tree, shaken)
+}
+
 /// The rules this room tells.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -170,6 +178,7 @@ pub fn rules() -> Vec<&'static Rule> {
         .chain(&contacts::RULES)
         .chain(&pictures::FILE_RULES)
         .chain(&places::RULES)
+        .chain(&shaken::RULES)
         .chain(&units::RULES);
     CHECKS.iter().flat_map(|check| check.rules).chain(beside).copied().collect()
 }

@@ -4,18 +4,23 @@
 //! What is kept stands in the user's cache folder, a file for each playbook and unit, never in the tree. It is used only where
 //! everything it was made from is the same: playbooks, sheets, shop and program.
 
-use super::folder::{self, Folder};
+use super::folder::{self, Folder, shown};
 use super::library::{Known, Survey, checked};
 use crate::engine::{BookId, Library};
 use crate::playbook::model::Playbook;
+use crate::check::{self, shaken};
+use crate::language;
 use crate::shakedown::ground::{Gap, Ground};
+use crate::shakedown::problems::problems;
 use crate::shakedown::report::{Report, report};
 use crate::shakedown::runs::{Depth, shake};
 use crate::site::manifest::Fingerprint;
 use crate::text::problem::Problem;
+use crate::text::source::Span;
 use rayon::prelude::*;
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -35,12 +40,19 @@ pub struct OnUnit {
     makings: Fingerprint,
 }
 
-/// Puts every playbook of a folder on its units.
+/// Puts every playbook of a folder on its units. One that names no unit with a sheet is not even compiled.
 pub fn benches(folder: &Folder, survey: &Survey) -> Benches {
     let known = Known { shop: &survey.shop, units: &survey.units, others: &survey.outlines, all: true };
+    let on_a_sheet: BTreeSet<&str> = survey
+        .outlines
+        .iter()
+        .filter(|outline| outline.units.iter().any(|unit| survey.units.contains_key(unit)))
+        .map(|outline| outline.path.as_str())
+        .collect();
     let read: Vec<_> = folder
         .playbooks
         .par_iter()
+        .filter(|path| on_a_sheet.contains(shown(path).as_str()))
         .filter_map(|path| {
             let source = folder::read(path).ok()?;
             Some((source.path().to_owned(), checked(&source, known)))
@@ -59,15 +71,36 @@ pub fn benches(folder: &Folder, survey: &Survey) -> Benches {
     }
     let shop = folder.shop.as_deref().and_then(|path| folder::bytes_of(path).ok()).unwrap_or_default();
     let units = books.into_iter().filter_map(|(name, books)| {
-        let wired = survey.units.get(&name)?.wired();
+        let desks = survey.units.get(&name)?;
         let library = Library::new(books);
         let closing = survey.shop.left_on(library.states());
         let library = Arc::new(library.with_closing(closing));
-        let makings = Fingerprint::of_all([shop.as_slice(), wired.unit.source.text().as_bytes()]);
-        let ground = Ground::new(library, Arc::clone(wired), survey.shop.meter.clone());
+        let makings = Fingerprint::of_all([shop.as_slice(), desks.wired().unit.source.text().as_bytes()]);
+        let ground = Ground::new(library, desks.at_one(|desk| desk.clone()));
         Some((name, OnUnit { ground: Arc::new(ground), makings }))
     });
     Benches { units: units.collect(), problems }
+}
+
+/// What the cheap shakedown tells of the playbooks of a folder; where `only` is given, of those alone. Playbooks with errors are
+/// left out.
+pub fn shaken_problems(folder: &Folder, survey: &Survey, only: Option<&BTreeSet<PathBuf>>) -> Vec<Problem> {
+    let kept = Kept::in_folder(None);
+    let asked = |path: &str| only.is_none_or(|only| only.iter().any(|asked| shown(asked) == path));
+    let benches = benches(folder, survey);
+    let mut by_book: BTreeMap<&str, (&Playbook, Vec<Problem>)> = BTreeMap::new();
+    for on in benches.units.values() {
+        for (id, book) in on.ground.library.books().filter(|(_, book)| asked(book.source.path())) {
+            // What can't be started is an error the checks have told.
+            let told = kept.problems(on, id).unwrap_or_default();
+            by_book.entry(book.source.path()).or_insert((book, Vec::new())).1.extend(told);
+        }
+    }
+    let silenced = by_book.into_values().flat_map(|(book, told)| match language::parse(&book.source).0 {
+        Some(tree) => check::accepted(&tree, told),
+        None => told,
+    });
+    silenced.collect()
 }
 
 /// Where what came of shakedowns is kept.
@@ -75,10 +108,20 @@ pub struct Kept {
     folder: Option<PathBuf>,
 }
 
+/// Something kept, and the fingerprint of all it was made from.
 #[derive(Serialize, Deserialize)]
-struct Entry {
+struct Entry<T> {
     inputs: Fingerprint,
-    report: Report,
+    made: T,
+}
+
+/// A problem as it is kept; the place is in the playbook it was told of.
+#[derive(Serialize, Deserialize)]
+struct Found {
+    code: String,
+    start: usize,
+    end: usize,
+    message: String,
 }
 
 impl Kept {
@@ -92,23 +135,55 @@ impl Kept {
     /// # Errors
     /// [`Gap`] where it cannot be started.
     pub fn report(&self, on: &OnUnit, book: BookId, depth: Depth) -> Result<Report, Gap> {
+        let name = if depth == Depth::FULL { "full" } else { "short" };
+        self.kept(on, book, depth, name, || Ok(report(&shake(&on.ground, book, depth)?)))
+    }
+
+    /// What the cheap shakedown tells of a playbook on its unit, kept likewise.
+    fn problems(&self, on: &OnUnit, book: BookId) -> Result<Vec<Problem>, Gap> {
+        let found = self.kept(on, book, Depth::CHEAP, "check", || {
+            let told = problems(&shake(&on.ground, book, Depth::CHEAP)?);
+            let found = told.into_iter().map(|problem| Found {
+                code: problem.rule.code.to_owned(),
+                start: problem.place.span.start as usize,
+                end: problem.place.span.end as usize,
+                message: problem.message,
+            });
+            Ok(found.collect::<Vec<_>>())
+        })?;
+        let book = on.ground.library.book(book);
+        let problem = |found: Found| {
+            let rule = shaken::RULES.iter().find(|rule| rule.code == found.code)?;
+            Some(Problem::new(rule, book.place(Span::new(found.start, found.end)), found.message))
+        };
+        Ok(found.into_iter().filter_map(problem).collect())
+    }
+
+    fn kept<T: Serialize + DeserializeOwned>(
+        &self,
+        on: &OnUnit,
+        book: BookId,
+        depth: Depth,
+        name: &str,
+        make: impl FnOnce() -> Result<T, Gap>,
+    ) -> Result<T, Gap> {
         let inputs = on.inputs(book, depth);
-        let file = self.file(on, book, if depth == Depth::FULL { "full" } else { "short" });
-        if let Some(entry) = file.as_deref().and_then(read).filter(|entry| entry.inputs == inputs) {
-            return Ok(entry.report);
+        let file = self.file(on, book, name);
+        if let Some(entry) = file.as_deref().and_then(read::<T>).filter(|entry| entry.inputs == inputs) {
+            return Ok(entry.made);
         }
-        let report = report(&shake(&on.ground, book, depth)?);
+        let made = make()?;
         if let Some(file) = file {
-            write(&file, &Entry { inputs, report: report.clone() });
+            write(&file, &Entry { inputs, made: &made });
         }
-        Ok(report)
+        Ok(made)
     }
 
     /// What `shakedown` told last, and in its place what it tells now.
     pub fn told_last(&self, on: &OnUnit, book: BookId, depth: Depth, now: &Report) -> Option<Report> {
         let file = self.file(on, book, if depth == Depth::FULL { "told" } else { "told-short" })?;
-        let last = read(&file).map(|entry| entry.report);
-        write(&file, &Entry { inputs: on.inputs(book, depth), report: now.clone() });
+        let last = read(&file).map(|entry| entry.made);
+        write(&file, &Entry { inputs: on.inputs(book, depth), made: now });
         last
     }
 
@@ -153,13 +228,13 @@ fn program() -> Vec<u8> {
 }
 
 #[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
-fn read(file: &Path) -> Option<Entry> {
+fn read<T: DeserializeOwned>(file: &Path) -> Option<Entry<T>> {
     serde_json::from_slice(&std::fs::read(file).ok()?).ok()
 }
 
 /// Written whole or not at all; where it can't be, the next run walks again.
 #[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
-fn write(file: &Path, entry: &Entry) {
+fn write<T: Serialize>(file: &Path, entry: &Entry<T>) {
     let Some(folder) = file.parent() else { return };
     let written = std::fs::create_dir_all(folder).and_then(|()| {
         let mut new = tempfile::NamedTempFile::new_in(folder)?;

@@ -1,8 +1,10 @@
 //! `ruleout check`: what is wrong with playbooks and the shop sheet.
 
+use super::bench::shaken_problems;
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder};
 use super::library::{Survey, survey};
+use crate::text::problem::tidy;
 use crate::text::{json, printer, sarif};
 use clap::ValueEnum;
 use std::collections::BTreeSet;
@@ -31,7 +33,7 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(folders) => folders,
         Err(reason) => return stop(reason),
     };
-    let surveys: Vec<Survey> = folders.iter().map(|(folder, only)| survey(folder, only.as_ref())).collect();
+    let surveys: Vec<Survey> = folders.iter().map(|(folder, only)| shaken(folder, only.as_ref())).collect();
     let checked: usize = surveys.iter().map(|survey| survey.checked).sum();
     let failed = surveys.iter().any(Survey::has_errors);
     let problems: Vec<_> = surveys.into_iter().flat_map(|survey| survey.problems).collect();
@@ -41,6 +43,14 @@ pub(super) fn run(args: &Args) -> Exit {
         Format::Sarif => sarif::told(&problems),
     });
     if failed { Exit::PlaybookErrors } else { Exit::Clean }
+}
+
+/// What is wrong in a folder; where no playbook is refused, with what the cheap shakedown tells.
+fn shaken(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
+    let mut survey = survey(folder, only);
+    survey.problems.extend(shaken_problems(folder, &survey, only));
+    tidy(&mut survey.problems);
+    survey
 }
 
 /// A folder, and the playbooks of it that were asked for where not all are.

@@ -114,12 +114,21 @@ fn stumped(shakedown: &Shakedown, run: &Run, walk: &[Trod], end: InBook<EndId>, 
 }
 
 fn unclear(ground: &Ground, walk: &[Trod]) -> Option<String> {
-    walk.iter().find_map(|step| match step {
-        Trod::Asked { test, or, .. } if !or.is_empty() => {
-            let name = &ground.library.test(*test).name;
-            Some(format!("`{name}` stands on a limit: move the limit away from it, or read something that is clearer."))
+    let mut names: Vec<&str> = Vec::new();
+    for step in walk {
+        if let Trod::Asked { test, or, .. } = step
+            && !or.is_empty()
+        {
+            let name = ground.library.test(*test).name.as_str();
+            if !names.contains(&name) {
+                names.push(name);
+            }
         }
-        _ => None,
+    }
+    let names = ticked(&names);
+    let stand = if names.len() == 1 { "stands" } else { "stand" };
+    (!names.is_empty()).then(|| {
+        format!("{} {stand} on a limit: move the limit away, or read something that is clearer.", list(&names, "and"))
     })
 }
 

@@ -36,13 +36,7 @@ impl Bench {
     /// A unit nobody has asked yet.
     #[must_use]
     pub fn new(ground: &Arc<Ground>) -> Self {
-        let desk = Desk::new(&ground.wired, &ground.meter);
-        Self { ground: Arc::clone(ground), desk, answered: BTreeMap::new() }
-    }
-
-    /// The desk the meter lies on.
-    pub fn desk(&mut self) -> &mut Desk {
-        &mut self.desk
+        Self { ground: Arc::clone(ground), desk: ground.desk.clone(), answered: BTreeMap::new() }
     }
 
     /// Forgets what units with more than one fault answered, and all that was solved for faulty ones.

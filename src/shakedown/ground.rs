@@ -2,13 +2,12 @@
 //! faults it cures. All names are looked up once.
 
 use crate::circuit::unit::Wired;
-use crate::corners::{Tap, Unread, tap};
+use crate::corners::{Desk, Tap, Unread, tap};
 use crate::engine::{BookId, InBook, Library, Refused};
 use crate::language::syntax::BlockKind;
 use crate::playbook::model::{
     Cures, End, EndId, Member, Members, Playbook, Question, Scale, SlotId, Step, Sum, Takes, Target, Test, TestId,
 };
-use crate::sheet::meter::Meter;
 use crate::sheet::unit::model::{FaultId, Owner, ReadingId, Scale as Told};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -110,8 +109,8 @@ pub struct Ground {
     pub library: Arc<Library>,
     /// The unit.
     pub wired: Arc<Wired>,
-    /// The shop's meter.
-    pub meter: Meter,
+    /// The unit with the shop's meter, and what has been solved of it; each walker takes a copy.
+    pub desk: Desk,
     asks: Vec<Ask>,
     by_test: BTreeMap<(InBook<TestId>, Option<Member>), AskId>,
     works: BTreeMap<(InBook<EndId>, Option<Member>), Work>,
@@ -122,11 +121,11 @@ pub struct Ground {
 impl Ground {
     /// Looks every name up.
     #[must_use]
-    pub fn new(library: Arc<Library>, wired: Arc<Wired>, meter: Meter) -> Self {
+    pub fn new(library: Arc<Library>, desk: Desk) -> Self {
         let mut ground = Self {
             library: Arc::clone(&library),
-            wired,
-            meter,
+            wired: Arc::clone(desk.wired()),
+            desk,
             asks: Vec::new(),
             by_test: BTreeMap::new(),
             works: BTreeMap::new(),
@@ -229,6 +228,8 @@ impl Ground {
         if let Question::Sum { sum, .. } = &test.question {
             slots(sum, &mut before);
         }
+        // Limits that go by the supply need its reading too.
+        before.extend(test.moving.as_ref().map(|moving| moving.at));
         before.retain(|slot| !own.contains(slot));
         let watches = test.steps.iter().any(|step| matches!(step, Step::Wait { .. }))
             || test.measures().iter().any(|measure| measure.over.is_some());

@@ -49,7 +49,8 @@ pub fn limits(shakedown: &Shakedown) -> Vec<Limit> {
 
 fn limit(shakedown: &Shakedown, at: InBook<TestId>, test: &Test, upper: bool) -> Option<Limit> {
     let ground = &shakedown.ground;
-    let unit = unit_of(test)?;
+    // Limits that go by the supply stand at no one number.
+    let unit = unit_of(test).filter(|_| test.moving.is_none())?;
     let good = test.branches.iter().find(|branch| branch.kind == OutcomeKind::Good)?;
     let Takes::Numbers { stretches, .. } = &good.takes else { return None };
     let edge: Edge = if upper { stretches.last()?.high } else { stretches.first()?.low };

@@ -15,6 +15,7 @@ pub mod asked;
 pub mod ground;
 pub mod limits;
 pub mod printed;
+pub mod problems;
 pub mod report;
 pub mod result;
 pub mod runs;

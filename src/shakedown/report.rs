@@ -228,7 +228,7 @@ fn misses(shakedown: &Shakedown) -> Vec<Miss> {
 fn miss(shakedown: &Shakedown, run: &Run, cannot: Option<InBook<TestId>>, broken: bool) -> Miss {
     let ground = &shakedown.ground;
     let unit = &ground.wired.unit;
-    let corner = crate::corners::Desk::new(&ground.wired, &ground.meter).corner(run.corner).clone();
+    let corner = ground.desk.corner(run.corner).clone();
     Miss {
         faults: run.faults.iter().map(|fault| unit.fault_name(*fault)).collect(),
         scope: run.scope,

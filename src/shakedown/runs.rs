@@ -162,7 +162,7 @@ pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedo
     let roads = shaken.iter().flat_map(|one| one.roads.clone()).collect();
     let mut runs = shaken.into_iter().map(|one| one.run);
     let Some(good) = runs.next() else { return Err(Gap::NotTied) };
-    let corners = Walker::new(ground, &felt).bench.desk().corners(depth.width, &[]).len();
+    let corners = ground.desk.corners(depth.width, &[]).len();
     Ok(Shakedown {
         ground: Arc::clone(ground),
         book,
@@ -214,10 +214,10 @@ fn one(
     width: Width,
     always_told: bool,
 ) -> (Run, usize) {
-    let left = Left { faults: set.to_vec(), watched: false };
+    let left = Left::all(set);
     let unit = Arc::clone(&walker.bench.ground.wired.unit);
-    let moving = set.iter().any(|fault| unit.fault_of(*fault).comes_and_goes.is_some());
-    let corners = walker.bench.desk().corners(width, set);
+    let moving = !left.steady && set.iter().any(|fault| unit.fault_of(*fault).comes_and_goes.is_some());
+    let corners = walker.bench.ground.desk.corners(width, set);
     let mut worst: Option<(Outcome, CornerId, Ends)> = None;
     let mut all = Ends::NONE;
     let mut needless = None;

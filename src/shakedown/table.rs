@@ -109,7 +109,7 @@ impl Table {
 fn cell(bench: &mut Bench, id: AskId, faults: &[FaultId], width: Width) -> Cell {
     let mut cell = Cell::default();
     let standing = standing(&bench.ground, id);
-    for corner in bench.desk().corners(width, faults) {
+    for corner in bench.ground.desk.corners(width, faults) {
         if let Err(gap) = add(bench, &mut cell, id, faults, corner, &standing) {
             cell.gap = Some(gap);
             return cell;

@@ -19,7 +19,7 @@ pub fn reading(ground: &Ground, reading: Reading, unit: Unit) -> String {
     match reading {
         Reading::OverLimit => "OL".to_owned(),
         Reading::Value(value) => {
-            let step = ground.meter.accuracy(unit).map_or(0.0, |accuracy| accuracy.step);
+            let step = ground.desk.meter().accuracy(unit).map_or(0.0, |accuracy| accuracy.step);
             let number = if step > 0.0 { at_step(value, step) } else { plain(three_digits(value)) };
             format!("{number} {unit}")
         }
@@ -88,11 +88,10 @@ pub fn corner(ground: &Ground, corner: &Corner, faults: &[FaultId]) -> String {
 /// The walk in sentences, one a step.
 #[must_use]
 pub fn walk(ground: &Ground, steps: &[Trod]) -> Vec<String> {
-    let mut left: Vec<FaultId> = Vec::new();
-    steps.iter().map(|step| sentence(ground, step, &mut left)).collect()
+    steps.iter().map(|step| sentence(ground, step)).collect()
 }
 
-fn sentence(ground: &Ground, step: &Trod, _left: &mut Vec<FaultId>) -> String {
+fn sentence(ground: &Ground, step: &Trod) -> String {
     match step {
         Trod::Asked { test, member, standing, away, read, result, line, or } => {
             let block = ground.library.test(*test);
@@ -170,6 +169,10 @@ fn found(ground: &Ground, test: InBook<TestId>, read: &[Reading], result: Option
     match judged {
         Some(judged) if each.len() == 1 && each.first() == Some(&judged) => judged,
         Some(judged) if each.is_empty() => judged,
+        // One reading, judged as far off as the meter may be.
+        Some(judged) if each.len() == 1 && matches!(block.question, Question::Measure(_)) => {
+            format!("{}, which the meter may show as {judged}", each.join(", "))
+        }
         Some(judged) => format!("{}: {judged}", each.join(", ")),
         None => each.join(", "),
     }

@@ -1,8 +1,8 @@
 //! One walk, step by step: found again by following, fork by fork, what can end as wanted.
 
 use super::ground::Gap;
-use super::result::Outcome;
-use super::walker::{Left, PlaceId, Walker, What};
+use super::result::{Ends, Outcome};
+use super::walker::{Fork, Left, PlaceId, Walker, What};
 use crate::corners::CornerId;
 use crate::engine::{Answer, InBook, Reason};
 use crate::playbook::model::{EndId, Member, TestId};
@@ -73,29 +73,26 @@ pub fn trace(walker: &mut Walker, start: PlaceId, left: &Left, corner: CornerId,
         match walker.what(here) {
             What::Test(ask) => {
                 let test = ground.ask(ask).at;
-                let forks = match walker.forks(here, &left, corner) {
-                    Ok(forks) => forks,
-                    Err(gap) => {
-                        steps.push(Trod::Stuck(Some(test), gap));
-                        return steps;
-                    }
-                };
-                let after = walker.after(ask, &left);
-                let fits = |walker: &mut Walker, to| {
-                    let ends = walker.ends(to, &after, corner);
+                let (forks, gap) = walker.forks(here, &left, corner);
+                let fits = |walker: &mut Walker, fork: &Fork| {
+                    let ends = walker.ends(fork.to, &fork.left, corner);
                     match want {
                         Want::Ends(outcome) => ends.has(outcome),
                         Want::Needless => ends.has_needless(),
                     }
                 };
-                let Some(at) = (0..forks.len()).find(|at| forks.get(*at).is_some_and(|fork| fits(walker, fork.to)))
+                let Some(at) = (0..forks.len()).find(|at| forks.get(*at).is_some_and(|fork| fits(walker, fork)))
                 else {
+                    steps.extend(gap.map(|gap| Trod::Stuck(Some(test), gap)));
                     return steps;
                 };
                 let Some(fork) = forks.get(at) else { return steps };
-                steps.push(told(walker, here, &left, corner, &forks, at));
+                // Only a fork that ends otherwise is worth a word.
+                let ends: Vec<Ends> = forks.iter().map(|fork| walker.ends(fork.to, &fork.left, corner)).collect();
+                let other = |nth: usize| ends.get(nth) != ends.get(at);
+                steps.push(told(walker, here, (&left, corner), &forks, at, &other));
                 here = fork.to;
-                left = after;
+                left = fork.left.clone();
             }
             What::Work(end, member) => {
                 let Some((next, after, is_repair)) = walker.worked(here, &left) else { return steps };
@@ -141,10 +138,10 @@ pub fn trace(walker: &mut Walker, start: PlaceId, left: &Left, corner: CornerId,
 fn told(
     walker: &mut Walker,
     here: PlaceId,
-    left: &Left,
-    corner: CornerId,
-    forks: &[super::walker::Fork],
+    (left, corner): (&Left, CornerId),
+    forks: &[Fork],
     at: usize,
+    differs: &dyn Fn(usize) -> bool,
 ) -> Trod {
     let ground = std::sync::Arc::clone(&walker.bench.ground);
     let (What::Test(id), Some(fork)) = (walker.what(here), forks.get(at)) else {
@@ -164,7 +161,7 @@ fn told(
     let line = own.as_ref().and_then(line_of);
     let mut or: Vec<usize> = Vec::new();
     for (other, fork) in forks.iter().enumerate() {
-        let other_line = fork.nth.filter(|_| other != at).and_then(|nth| way_of(&fork.there, nth));
+        let other_line = fork.nth.filter(|_| other != at && differs(other)).and_then(|nth| way_of(&fork.there, nth));
         if let Some(other) = other_line.as_ref().and_then(line_of)
             && Some(other) != line
             && !or.contains(&other)

@@ -5,7 +5,9 @@
 //! 2. From a place on, a unit with these faults in this corner can end in certain ways: worked out once, and remembered.
 //! 3. Faults are taken out by the repair or adjust whose `for` matches them, and by nothing else.
 //!
-//! A fault that comes and goes is there at one test and not at the next: both are walked.
+//! A fault that comes and goes is there or away when the walk starts. One that is there may go away for good at any test; one
+//! that is away comes back only where something is watched over time. All of these are walked with single faults; in a pair it
+//! stays: one that is away as the call is closed can be found by nobody.
 
 use super::asked::{Answered, Bench};
 use super::ground::{AskId, Gap, Ground, Work};
@@ -62,6 +64,8 @@ pub struct Fork {
     pub nth: Option<(usize, usize)>,
     /// Where it leads.
     pub to: PlaceId,
+    /// Those left, as they are from there on.
+    pub left: Left,
 }
 
 /// A fault set on its way through a playbook.
@@ -69,8 +73,20 @@ pub struct Fork {
 pub struct Left {
     /// Faults still in the unit, in sheet order.
     pub faults: Vec<FaultId>,
+    /// Those of them that are away for now.
+    pub away: Vec<FaultId>,
+    /// Whether those that come and go stay all the same.
+    pub steady: bool,
     /// Whether something has been watched over time; kept only where a fault comes and goes.
     pub watched: bool,
+}
+
+impl Left {
+    /// A unit with these faults at the start of a walk; of several none goes away.
+    #[must_use]
+    pub fn all(faults: &[FaultId]) -> Self {
+        Self { faults: faults.to_vec(), away: Vec::new(), steady: faults.len() > 1, watched: false }
+    }
 }
 
 /// Walks a playbook on a unit.
@@ -166,14 +182,13 @@ impl Walker {
     fn fresh(&mut self, here: PlaceId, left: &Left, corner: CornerId) -> Ends {
         match self.what(here) {
             What::Test(ask) => {
-                let watched = self.after(ask, left);
-                match self.forks(here, left, corner) {
-                    Ok(forks) => {
-                        forks.into_iter().fold(Ends::NONE, |ends, fork| ends.or(self.ends(fork.to, &watched, corner)))
-                    }
-                    Err(gap) => {
+                let (forks, gap) = self.forks(here, left, corner);
+                let ends = forks.iter().fold(Ends::NONE, |ends, fork| ends.or(self.ends(fork.to, &fork.left, corner)));
+                match gap {
+                    None => ends,
+                    Some(gap) => {
                         self.gaps.insert((self.ground().ask(ask).at, gap));
-                        Ends::one(Outcome::NotOnSheet)
+                        ends.or(Ends::one(Outcome::NotOnSheet))
                     }
                 }
             }
@@ -219,13 +234,6 @@ impl Walker {
         Arc::clone(&self.places[id.0 as usize].state)
     }
 
-    /// The same faults, after a test has been asked.
-    #[must_use]
-    pub fn after(&self, ask: AskId, left: &Left) -> Left {
-        let comes = left.faults.iter().any(|fault| self.comes_and_goes(*fault));
-        Left { watched: comes && (left.watched || self.ground().ask(ask).watches), ..left.clone() }
-    }
-
     fn comes_and_goes(&self, fault: FaultId) -> bool {
         self.ground().wired.unit.fault_of(fault).comes_and_goes.is_some()
     }
@@ -254,47 +262,73 @@ impl Walker {
         let stays = |fault: &&FaultId| !cures.is_some_and(|cures| cures.contains(fault));
         let faults: Vec<FaultId> = left.faults.iter().filter(stays).copied().collect();
         let is_repair = self.ground().library.end(end).kind == BlockKind::Repair;
+        let away = left.away.iter().filter(|fault| faults.contains(fault)).copied().collect();
         let watched = left.watched && faults.iter().any(|fault| self.comes_and_goes(*fault));
-        Some((next, Left { faults, watched }, is_repair))
+        Some((next, Left { faults, away, watched, steady: left.steady }, is_repair))
     }
 
-    /// Everything that may come of asking the test at a place, in a fixed order: with every fault there, then without those
-    /// that come and go.
-    ///
-    /// # Errors
-    /// [`Gap`] where the test has no model.
-    pub fn forks(&mut self, here: PlaceId, left: &Left, corner: CornerId) -> Result<Vec<Fork>, Gap> {
-        let What::Test(ask) = self.what(here) else { return Ok(Vec::new()) };
-        let at = self.ground().ask(ask).at;
+    /// Everything that may come of asking the test at a place, in a fixed order: with every fault there first. And why it has
+    /// no model, where with some of them it has none.
+    pub fn forks(&mut self, here: PlaceId, left: &Left, corner: CornerId) -> (Vec<Fork>, Option<Gap>) {
+        let What::Test(id) = self.what(here) else { return (Vec::new(), None) };
+        let ask = self.ground().ask(id);
+        let (at, watches) = (ask.at, ask.watches);
         self.visited.insert(at);
         if self.cannot == Some(at) {
-            let to = self.plain(here, &Answer::Cannot).ok_or(Gap::NotTied)?;
-            return Ok(vec![Fork { there: left.faults.clone(), nth: None, to }]);
+            return match self.plain(here, &Answer::Cannot) {
+                Some(to) => (vec![Fork { there: left.faults.clone(), nth: None, to, left: left.clone() }], None),
+                None => (Vec::new(), Some(Gap::NotTied)),
+            };
         }
         let mut forks: Vec<Fork> = Vec::new();
-        for there in self.there(&left.faults) {
-            for fork in self.asked(here, ask, &there, corner)? {
-                if !forks.iter().any(|known| known.to == fork.to) {
-                    forks.push(fork);
+        let mut gap = None;
+        for left in self.moments(left, watches) {
+            let there: Vec<FaultId> = left.faults.iter().filter(|fault| !left.away.contains(fault)).copied().collect();
+            let asked = match self.asked(here, id, &there, corner) {
+                Ok(asked) => asked,
+                Err(why) => {
+                    gap = gap.or(Some(why));
+                    continue;
+                }
+            };
+            for (nth, to) in asked {
+                if !forks.iter().any(|known| known.to == to && known.left == left) {
+                    forks.push(Fork { there: there.clone(), nth: Some(nth), to, left: left.clone() });
                 }
             }
         }
-        Ok(forks)
+        (forks, gap)
     }
 
-    /// The faults that may be there at one moment: all of them, then without each and every one that comes and goes.
-    fn there(&self, faults: &[FaultId]) -> Vec<Vec<FaultId>> {
-        let moving: Vec<FaultId> = faults.iter().copied().filter(|fault| self.comes_and_goes(*fault)).collect();
-        (0..1_u32 << moving.len().min(8))
-            .map(|gone| {
-                let away =
-                    |fault: &FaultId| moving.iter().position(|m| m == fault).is_some_and(|at| gone & (1 << at) != 0);
-                faults.iter().copied().filter(|fault| !away(fault)).collect()
-            })
-            .collect()
+    /// How the faults left may be as a test is asked, all there first.
+    fn moments(&self, left: &Left, watches: bool) -> Vec<Left> {
+        let moves = |fault: &&FaultId| !left.steady && self.comes_and_goes(**fault);
+        let moving: Vec<FaultId> = left.faults.iter().filter(moves).copied().collect();
+        let watched = left.faults.iter().any(|fault| self.comes_and_goes(*fault)) && (left.watched || watches);
+        let mut moments = vec![Left { away: Vec::new(), watched, ..left.clone() }];
+        for fault in moving {
+            let gone: Vec<Left> = moments
+                .iter()
+                .map(|moment| Left { away: moment.away.iter().copied().chain([fault]).collect(), ..moment.clone() })
+                .collect();
+            // One that is away stays away, but where something is watched.
+            if left.away.contains(&fault) && !watches {
+                moments = gone;
+            } else {
+                moments.extend(gone);
+            }
+        }
+        moments
     }
 
-    fn asked(&mut self, here: PlaceId, id: AskId, there: &[FaultId], corner: CornerId) -> Result<Vec<Fork>, Gap> {
+    /// Which answer and which of its lines, and where it leads.
+    fn asked(
+        &mut self,
+        here: PlaceId,
+        id: AskId,
+        there: &[FaultId],
+        corner: CornerId,
+    ) -> Result<Vec<((usize, usize), PlaceId)>, Gap> {
         let state = self.state(here);
         let ground = Arc::clone(self.ground());
         let ask = ground.ask(id);
@@ -316,7 +350,7 @@ impl Walker {
                             self.led(here, answer, fell, at)?
                         }
                     };
-                    forks.push(Fork { there: there.to_vec(), nth: Some((answer, at)), to });
+                    forks.push(((answer, at), to));
                 }
             }
             return Ok(forks);
@@ -325,7 +359,7 @@ impl Walker {
         for (nth, answer) in answers.iter().enumerate() {
             for (at, next) in step(&ground.library, &state, answer)?.into_iter().enumerate() {
                 let to = self.place(next.state);
-                forks.push(Fork { there: there.to_vec(), nth: Some((nth, at)), to });
+                forks.push(((nth, at), to));
             }
         }
         Ok(forks)
