@@ -375,6 +375,14 @@ fn the_command_tells_what_the_meter_should_read() {
         .ends(0)
         .says("WITH fuse-3 open")
         .says("180.1 V AC, 0 A");
+    // One member of a bank broken, the others as they were.
+    kitchen
+        .run(&["sheet", "hot-wells-208", "--with", "well-2.element open"])
+        .ends(0)
+        .says("WITH well-2.element open")
+        .says("well-2.element       207.3 V AC, 0 A")
+        .says("well-1.pan           160 to 175 °F")
+        .says("well-2.pan           70 to 90 °F");
     kitchen.run(&["sheet", "booster-208", "--json"]).ends(0).says("\"standings\"");
     kitchen.run(&["sheet", "boster-208"]).ends(1).says("Did you mean `booster-208`?");
     kitchen.run(&["sheet", "booster-208", "--with", "fuse-3 opn"]).ends(1).says("Did you mean `fuse-3 open`?");
