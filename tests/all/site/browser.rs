@@ -143,7 +143,7 @@ fn frames(pages: &[&str]) -> String {
         let scheme = if dark { "dark" } else { "light" };
         html.push_str(&format!(
             "<iframe data-page=\"{page}\" src=\"{page}\" \
-             style=\"border:0;width:{width}px;height:60000px;color-scheme:{scheme}\"></iframe>\n"
+             style=\"border:0;width:{width}px;height:120000px;color-scheme:{scheme}\"></iframe>\n"
         ));
     }
     html
