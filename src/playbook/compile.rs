@@ -221,6 +221,7 @@ impl<'a> Compiler<'a> {
             scale,
             bounds,
             good_reads: None,
+            reckoned: None,
             moving: None,
             no_normal: None,
             coverage,

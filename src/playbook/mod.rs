@@ -7,7 +7,7 @@
 //!    volts just read, and the lines are laid out again.
 //! 5. [`model`] is the form itself: what the checks, the engine, the pages and the walk read.
 //! 6. [`arithmetic`] works a `calculate` line out, for the compiler and for the walk.
-//! 7. [`told`] says limits and good readings in words.
+//! 7. [`told`] says limits and good readings in words, [`reckoned`] the arithmetic behind them.
 //! 8. [`ways`] plans how a unit gets from one standing to the next, and home.
 
 pub mod arithmetic;
@@ -22,6 +22,7 @@ mod names;
 pub mod normal;
 pub mod outline;
 mod question;
+pub mod reckoned;
 mod settings;
 mod sums;
 pub mod takings;

@@ -6,6 +6,7 @@
 use super::bounds::Bounds;
 use super::moving::Moving;
 use super::normal::{NoNormal, Normal};
+use super::reckoned::Reckoned;
 use crate::language::syntax::{BlockKind, OutcomeKind, OverKind, Probes, Side, Signal};
 use crate::sheet::states::{Stand, States};
 use crate::text::source::{Place, Source, Span};
@@ -172,6 +173,8 @@ pub struct Test {
     pub bounds: Option<Bounds>,
     /// What a good unit reads, where a sheet says it: over every corner, in the states of the test.
     pub good_reads: Option<Normal>,
+    /// How that comes about, in words.
+    pub reckoned: Option<Reckoned>,
     /// Limits that go with a reading of the supply. What the branches take is then as on the nameplate.
     pub moving: Option<Arc<Moving>>,
     /// Why the sheet does not say what a good unit reads.

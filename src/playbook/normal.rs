@@ -12,6 +12,7 @@ use super::arithmetic::NoSum;
 use super::bounds::Good;
 use super::model::{Playbook, Scale, SlotId, Test, TestId};
 use super::moving::{Moving, Row, along};
+use super::reckoned::{self, Reckoned};
 use super::takings::Takings;
 use crate::corners::{Corner, CornerId, Desk, End, Unread, Width};
 use crate::sheet::meter::Meter;
@@ -70,6 +71,7 @@ pub(super) fn settle(playbook: &mut Playbook, desk: &mut Desk) {
 struct Settled {
     normal: Result<Normal, NoNormal>,
     moving: Option<Result<Moving, NoNormal>>,
+    reckoned: Option<Reckoned>,
 }
 
 impl Settled {
@@ -91,6 +93,7 @@ impl Settled {
         }
         test.coverage = laid.coverage;
         test.moving = moving;
+        test.reckoned = self.reckoned;
         match self.normal {
             Ok(normal) => test.good_reads = Some(normal),
             Err(why) => test.no_normal = test.no_normal.take().or(Some(why)),
@@ -112,7 +115,11 @@ fn of_test(playbook: &Playbook, id: TestId, test: &Test, desk: &mut Desk) -> Opt
         }
         [one, two, ..] => Some(Err(NoNormal::TwoSupplies(one.clone(), two.clone()))),
     };
-    Some(Settled { normal, moving })
+    let reckoned = normal.as_ref().ok().and_then(|normal| {
+        let takings = Takings::of(playbook, desk.wired(), id, None)?;
+        reckoned::of(test, takings.first()?, normal, desk)
+    });
+    Some(Settled { normal, moving, reckoned })
 }
 
 /// The lowest and highest a test judges.

@@ -12,6 +12,7 @@ use crate::engine::view::ahead;
 use crate::language::syntax::BlockKind;
 use crate::playbook::bounds::Good;
 use crate::playbook::model::{End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
+use crate::playbook::told;
 use crate::sheet::shop::Shop;
 use crate::trade::quantity::{computed, plain};
 use crate::trade::reading::Reading;
@@ -65,6 +66,9 @@ impl Cards<'_> {
             html.raw("<p class=\"sum\"><span>Work out</span> ");
             html.text(&sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone()));
             html.raw(", in ").text(&unit.to_string()).raw("</p>\n");
+        }
+        if let Some(words) = good_words(test) {
+            html.raw("<p class=\"sum\"><span>Good</span> ").text(&words).raw("</p>\n");
         }
         if let Some(by) = moving_words(test) {
             html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
@@ -308,6 +312,17 @@ impl Html {
 #[must_use]
 pub fn picture_address(file: &str) -> String {
     file.split('/').map(address).collect::<Vec<_>>().join("/")
+}
+
+/// What a good unit reads by its sheet, and how that comes about.
+fn good_words(test: &Test) -> Option<String> {
+    let unit = test.bounds.as_ref()?.unit();
+    let reckoned = test.reckoned.as_ref().map(|reckoned| format!(": {}", reckoned.told())).unwrap_or_default();
+    let what = match &test.question {
+        Question::Sum { .. } => "it comes to",
+        Question::Ask { .. } | Question::Measure(_) => "it reads",
+    };
+    Some(format!("On a good unit {what} {}{reckoned}.", told::good(test.good_reads?.good, unit)))
 }
 
 /// Limits that go with the volts just read: what a good unit reads at a few of them, and at which the scale below is drawn.

@@ -16,7 +16,7 @@ const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 45] = [
+pub const MAKINGS: [&str; 47] = [
     env!("CARGO_PKG_VERSION"),
     STYLE,
     PLAYBOOK,
@@ -59,6 +59,8 @@ pub const MAKINGS: [&str; 45] = [
     include_str!("../playbook/bounds.rs"),
     include_str!("../playbook/moving.rs"),
     include_str!("../playbook/normal.rs"),
+    include_str!("../playbook/live.rs"),
+    include_str!("../playbook/reckoned.rs"),
     include_str!("../playbook/takings.rs"),
     include_str!("../playbook/told.rs"),
     include_str!("../playbook/ways.rs"),

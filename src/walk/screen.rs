@@ -194,6 +194,10 @@ impl Desk<'_> {
                         && let Some(good) = good_words(test, self.volts)
                     {
                         card.line("Good", &good);
+                        // What is no sum has been said with the sheet.
+                        if let Some(sum) = test.reckoned.as_ref().map(|r| &r.sum).filter(|sum| sum.contains('=')) {
+                            card.line("", &format!("By the rating plate: {sum}."));
+                        }
                     }
                 }
             }
