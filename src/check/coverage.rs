@@ -106,11 +106,9 @@ fn dead(playbook: &Playbook, test: &Test, problems: &mut Vec<Problem>) {
                 let problem = Problem::new(&DEAD_LINE, playbook.place(branch.span), message);
                 // "below 5 A" ahead of "below 3 A": the narrower one goes first.
                 let side = branch.words.split(' ').next();
-                let earlier = test.branches.iter().find(|other| {
-                    other.kind == branch.kind
-                        && other.span.start < branch.span.start
-                        && other.words.split(' ').next() == side
-                });
+                let living = |other: &&Branch| other.kind == branch.kind && !takes_nothing(other);
+                let before = test.branches.iter().take_while(|other| other.span.start < branch.span.start);
+                let earlier = before.filter(living).filter(|other| other.words.split(' ').next() == side).last();
                 problems.push(match earlier.filter(|_| matches!(side, Some("below" | "above"))) {
                     Some(earlier) => {
                         let lines = [branch, earlier].map(|branch| playbook.source.slice(branch.span));
