@@ -6,10 +6,10 @@
 
 use super::folder::{self, Folder, shown};
 use super::library::{Known, Survey, checked};
-use crate::engine::{BookId, Library};
-use crate::playbook::model::Playbook;
 use crate::check::{self, shaken};
+use crate::engine::{BookId, Library};
 use crate::language;
+use crate::playbook::model::Playbook;
 use crate::shakedown::ground::{Gap, Ground};
 use crate::shakedown::problems::problems;
 use crate::shakedown::report::{Report, report};

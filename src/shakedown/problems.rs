@@ -43,14 +43,19 @@ fn missed(shakedown: &Shakedown, run: &Run, walk: &[Trod], rule: &'static Rule) 
     let ground = &shakedown.ground;
     let book = ground.library.book(shakedown.book);
     let unit = &ground.wired.unit.name;
-    let what =
-        if run.faults.is_empty() { format!("On a good `{unit}`") } else { format!("With {} in `{unit}`", ticked(shakedown, run)) };
+    let what = if run.faults.is_empty() {
+        format!("On a good `{unit}`")
+    } else {
+        format!("With {} in `{unit}`", ticked(shakedown, run))
+    };
     let end = |id| &ground.library.end(id).name;
     let fact = match (rule.code, walk.last()) {
         ("callback", Some(Trod::Closed(left))) => {
             format!("{what} the call is closed, and {} is still there.", faults(ground, left))
         }
-        ("stumped", Some(Trod::Escalated(id, _))) => format!("{what} the walk ends at `{}`, which does not name it.", end(*id)),
+        ("stumped", Some(Trod::Escalated(id, _))) => {
+            format!("{what} the walk ends at `{}`, which does not name it.", end(*id))
+        }
         ("did-not-hold", _) => format!("{what} a repair comes up a second time: it did not hold."),
         _ => {
             let idle = walk.iter().find_map(|step| match step {
@@ -66,7 +71,8 @@ fn missed(shakedown: &Shakedown, run: &Run, walk: &[Trod], rule: &'static Rule) 
         .or_else(|| here(shakedown, walk))
         .or_else(|| book.tests.first().map(|test| book.place(test.span)))?;
     let change = advice(shakedown, run, walk);
-    let hint = change.iter().find(|line| !line.starts_with("The line ")).map(|line| format!(" {line}")).unwrap_or_default();
+    let hint =
+        change.iter().find(|line| !line.starts_with("The line ")).map(|line| format!(" {line}")).unwrap_or_default();
     Some(Problem::new(rule, place, format!("{fact}{hint}")))
 }
 

@@ -81,8 +81,7 @@ pub fn trace(walker: &mut Walker, start: PlaceId, left: &Left, corner: CornerId,
                         Want::Needless => ends.has_needless(),
                     }
                 };
-                let Some(at) = (0..forks.len()).find(|at| forks.get(*at).is_some_and(|fork| fits(walker, fork)))
-                else {
+                let Some(at) = (0..forks.len()).find(|at| forks.get(*at).is_some_and(|fork| fits(walker, fork))) else {
                     steps.extend(gap.map(|gap| Trod::Stuck(Some(test), gap)));
                     return steps;
                 };

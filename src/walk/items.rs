@@ -155,7 +155,11 @@ pub fn title(library: &Library, state: &State) -> String {
         Some((bank, number)) => {
             let told = for_member(title, &bank.name, number);
             let name = format!("{}-{number}", bank.name);
-            if told.contains(&name) { told } else { format!("{told}: {name}") }
+            match told {
+                told if told.contains(&name) => told,
+                asked if asked.ends_with('?') => format!("{asked} {name}"),
+                told => format!("{told}: {name}"),
+            }
         }
     };
     match &view.place {

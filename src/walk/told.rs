@@ -44,7 +44,7 @@ impl Echo<'_> {
             step: self.step.to_owned(),
             result: self.result().unwrap_or_default(),
             line: self.words(branch),
-            good: self.test.good().map(|good| self.words(good)).unwrap_or_default(),
+            good: self.good(),
             is_good: branch.kind == OutcomeKind::Good,
             by: if self.is_judged() { "judged by the technician".to_owned() } else { String::new() },
             owed: match self.told.owed {
@@ -67,7 +67,7 @@ impl Echo<'_> {
         }
         let Some(branch) = self.fell() else { return };
         let judged = if self.is_judged() { ", judged by you" } else { "" };
-        let good = self.test.good().map(|good| self.words(good)).unwrap_or_default();
+        let good = self.good();
         let is_good = branch.kind == OutcomeKind::Good;
         let found = match (self.result(), is_good) {
             (Some(result), true) => format!("{result}: good ({}{judged}).", self.words(branch)),
@@ -130,10 +130,18 @@ impl Echo<'_> {
                 None => branch.words.clone(),
             },
             None => match bands(&branch.takes, unit) {
+                // Below and above it the numbers say the side themselves.
+                Some(bands) if branch.words != "normal" => bands,
                 Some(bands) => format!("{}: {bands}", branch.words),
                 None => branch.words.clone(),
             },
         }
+    }
+
+    /// What good is: "185 to 231.4 V".
+    fn good(&self) -> String {
+        let good = self.test.good().map(|good| self.words(good)).unwrap_or_default();
+        good.strip_prefix("normal: ").map_or(good.clone(), str::to_owned)
     }
 
     fn fell(&self) -> Option<&Branch> {

@@ -8,6 +8,8 @@ use super::record::{Event, What};
 pub struct WriteUp {
     /// The playbook and its revision.
     pub playbook: String,
+    /// The unit; empty where the record does not say.
+    pub unit: String,
     /// What the caller said.
     pub complaint: String,
     /// What was found wrong before each repair, or before the hand-over.
@@ -35,7 +37,8 @@ impl WriteUp {
         let mut since_repair = 0;
         for event in events {
             match &event.what {
-                What::Started { title, revised, .. } => {
+                What::Started { title, revised, unit, .. } => {
+                    unit.clone_into(&mut up.unit);
                     up.playbook =
                         if revised.is_empty() { title.clone() } else { format!("{title}, revised {revised}") };
                 }
@@ -91,6 +94,9 @@ impl WriteUp {
         let mut card = Card::default();
         card.title("Write-up");
         card.line("Playbook", &self.playbook);
+        if !self.unit.is_empty() {
+            card.line("Unit", &self.unit);
+        }
         card.line("Complaint", or(&self.complaint, "Not taken down."));
         let none =
             |lines: &[String], words: &str| if lines.is_empty() { vec![words.to_owned()] } else { lines.to_vec() };

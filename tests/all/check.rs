@@ -230,8 +230,7 @@ fn every_rule_has_its_two_cases_and_its_two_examples() {
     }
     // What needs a unit sheet is tried on one, in `unit_sheet`; the language and the sheets have rooms of their own.
     // And what a whole shakedown tells, in `shakedown::rules`.
-    let with_a_unit: Vec<_> =
-        ruleout::check::places::RULES.into_iter().chain(ruleout::check::shaken::RULES).collect();
+    let with_a_unit: Vec<_> = ruleout::check::places::RULES.into_iter().chain(ruleout::check::shaken::RULES).collect();
     // What needs files is tried on some, in `site::publishing`; a thousand blocks are written below.
     let with_files = ruleout::check::pictures::FILE_RULES;
     for rule in [ruleout::check::rules(), ruleout::playbook::rules()].concat() {

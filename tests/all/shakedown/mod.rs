@@ -32,7 +32,8 @@ pub fn on_desks(sheet: &str, shop: &Shop) -> Desks {
     let (unit, mut problems) = unit::read(&Source::new("unit.yaml", sheet), shop);
     let (wired, more) = wire(&Arc::new(unit));
     problems.extend(more);
-    let told: Vec<&str> = problems.iter().filter(|problem| problem.is_error()).map(|problem| problem.message.as_str()).collect();
+    let told: Vec<&str> =
+        problems.iter().filter(|problem| problem.is_error()).map(|problem| problem.message.as_str()).collect();
     assert!(told.is_empty(), "{told:#?}");
     Desks::new(&Arc::new(wired), &shop.meter)
 }

@@ -60,10 +60,20 @@ fn every_result_has_its_slip() {
         ("finish plate-warm, lamp-lit", "finish lamp-lit", &["heater open", "door ajar"][..], Outcome::Callback),
         ("if       dark  go to switch-out", "if       dark  go to replace-fuse", &["lamp open"], Outcome::WrongPart),
         ("for      heater\n", "for      lamp\n", &["heater open"], Outcome::WrongPart),
-        ("if       OL            go to replace-heater", "if       OL            go to in-order", &["heater open"], Outcome::Stumped),
+        (
+            "if       OL            go to replace-heater",
+            "if       OL            go to in-order",
+            &["heater open"],
+            Outcome::Stumped,
+        ),
         ("  answers  door-look\n", "", &["heater open"], Outcome::NotOnSheet),
         ("good     20 to 40 ohm", "good     20 to 28.8 ohm", &["lamp open", "fan worn"], Outcome::Right),
-        ("if       above 185 °F   go to too-hot", "if       above 185 °F   go to in-order", &["tag gone"], Outcome::Stumped),
+        (
+            "if       above 185 °F   go to too-hot",
+            "if       above 185 °F   go to in-order",
+            &["tag gone"],
+            Outcome::Stumped,
+        ),
         (verify_heater, verify_heater, &["tag gone"], Outcome::OtherComplaint),
     ];
     for (from, to, faults, wanted) in cases {
@@ -94,8 +104,10 @@ fn closed_with_a_fault_the_playbook_could_feel_is_a_callback() {
 #[test]
 fn the_same_repair_twice_did_not_hold() {
     // The switch is not what the line behind it names: after the repair the reading is as it was.
-    let text = changed("  for      switch\n  part     Switch\n", "  for      switch stuck, heater\n  part     Switch\n");
-    let text = text.replace("  if       below 90 V AC  go to replace-fuse", "  if       below 90 V AC  go to replace-switch");
+    let text =
+        changed("  for      switch\n  part     Switch\n", "  for      switch stuck, heater\n  part     Switch\n");
+    let text =
+        text.replace("  if       below 90 V AC  go to replace-fuse", "  if       below 90 V AC  go to replace-switch");
     let (_, told) = shaken(&text, Depth::FULL);
     let fuse = told.singles.iter().find(|single| single.fault == "fuse open").unwrap();
     // A part that is not bad is changed first: that is the worse of the two.
@@ -107,7 +119,13 @@ fn the_same_repair_twice_did_not_hold() {
 #[test]
 fn a_reading_on_a_limit_is_unclear() {
     // 500 W at 120 V is 28.8 ohm; open it reads OL, high by ten percent 32 ohm: the limit stands where the good one reads.
-    let (_, told) = shaken(&changed("good     above 90 V AC  go to heater-ohms\n  if       below 90 V AC", "good     above 119.9 V AC  go to heater-ohms\n  if       below 119.9 V AC"), Depth::FULL);
+    let (_, told) = shaken(
+        &changed(
+            "good     above 90 V AC  go to heater-ohms\n  if       below 90 V AC",
+            "good     above 119.9 V AC  go to heater-ohms\n  if       below 119.9 V AC",
+        ),
+        Depth::FULL,
+    );
     let heater = told.singles.iter().find(|single| single.fault == "heater open").unwrap();
     assert!(matches!(heater.outcome, Outcome::Unclear | Outcome::WrongPart), "{heater:#?}");
     let limit = told.limits.iter().find(|limit| limit.test == "switch-out").unwrap();
@@ -116,7 +134,8 @@ fn a_reading_on_a_limit_is_unclear() {
 
 #[test]
 fn a_needless_adjust_is_told() {
-    let (shakedown, told) = shaken(&changed("if       stands   go to replace-fan", "if       stands   go to set-door"), Depth::FULL);
+    let (shakedown, told) =
+        shaken(&changed("if       stands   go to replace-fan", "if       stands   go to set-door"), Depth::FULL);
     let fan = told.singles.iter().find(|single| single.fault == "fan stuck").unwrap();
     assert!(fan.needless, "{fan:#?}");
     assert!(!shakedown.good.ends.has_needless());
@@ -124,14 +143,20 @@ fn a_needless_adjust_is_told() {
     let (shakedown, told) = shaken(&good, Depth::FULL);
     assert!(shakedown.is_broken(false), "the good unit is set");
     assert!(told.testability.false_alarm);
-    assert!(told.misses.iter().any(|miss| miss.faults.is_empty() && miss.needless && miss.broken), "{:#?}", told.misses);
+    assert!(
+        told.misses.iter().any(|miss| miss.faults.is_empty() && miss.needless && miss.broken),
+        "{:#?}",
+        told.misses
+    );
 }
 
 #[test]
 fn roads_where_a_test_can_t_be_done() {
-    let text = changed("  if       ajar  go to set-door\n", "  if       ajar  go to set-door\n  cannot   go to replace-fan\n");
+    let text =
+        changed("  if       ajar  go to set-door\n", "  if       ajar  go to set-door\n  cannot   go to replace-fan\n");
     let (shakedown, told) = shaken(&text, Depth::FULL);
-    let road = told.misses.iter().find(|miss| miss.cannot.as_deref() == Some("door-look") && miss.faults == ["fuse open"]);
+    let road =
+        told.misses.iter().find(|miss| miss.cannot.as_deref() == Some("door-look") && miss.faults == ["fuse open"]);
     let road = road.expect("the road is told");
     assert_eq!(road.outcome, Outcome::WrongPart, "{road:#?}");
     assert!(road.broken && shakedown.is_broken(false));

@@ -113,7 +113,13 @@ impl Slow<'_> {
             moments = if back { moments.into_iter().chain(with).collect() } else { with };
         }
         let there = |away: &Vec<FaultId>| sheet.left.iter().filter(|f| !away.contains(f)).copied().collect();
-        moments.into_iter().map(|away| { let there = there(&away); (away, there) }).collect()
+        moments
+            .into_iter()
+            .map(|away| {
+                let there = there(&away);
+                (away, there)
+            })
+            .collect()
     }
 
     /// What the unit may answer; `None` where it has no model.
@@ -188,7 +194,8 @@ impl Slow<'_> {
                 let part = match (bank, member) {
                     (Some(bank), Some(member)) => {
                         let bare = part.strip_prefix("that ").unwrap_or(part);
-                        bare.strip_prefix(&format!("{bank}.")).map_or(part.clone(), |rest| format!("{bank}-{member}.{rest}"))
+                        bare.strip_prefix(&format!("{bank}."))
+                            .map_or(part.clone(), |rest| format!("{bank}-{member}.{rest}"))
                     }
                     _ => part.clone(),
                 };
@@ -211,7 +218,9 @@ impl Slow<'_> {
                 };
                 for (nth, member) in members.into_iter().enumerate() {
                     let mut state = start(self.library, *book).unwrap();
-                    let good = u16::try_from(test.branches.iter().position(|b| b.kind == OutcomeKind::Good).unwrap_or(0)).unwrap();
+                    let good =
+                        u16::try_from(test.branches.iter().position(|b| b.kind == OutcomeKind::Good).unwrap_or(0))
+                            .unwrap();
                     let fell = ruleout::engine::state::Fell { line: Some(good), alls: Vec::new() };
                     let before = match (test.members, member) {
                         (Members::Each(bank), Some(_)) => {
@@ -228,12 +237,16 @@ impl Slow<'_> {
                     for corner in self.desk.corners(Width::All, &[fault]) {
                         let Some(answers) = self.answers(test, whose, &state, &[fault], corner) else { break };
                         let sure = |answer: Answer| match answer {
-                            Answer::Read(sets) => Answer::Read(sets.into_iter().map(|set| Taken::sure(set.read)).collect()),
+                            Answer::Read(sets) => {
+                                Answer::Read(sets.into_iter().map(|set| Taken::sure(set.read)).collect())
+                            }
                             other => other,
                         };
                         for answer in answers.into_iter().map(sure) {
                             let Ok(nexts) = step(self.library, &state, &answer) else { continue };
-                            let bad = |fell: Option<usize>| fell.is_some_and(|at| test.branches[at].kind != OutcomeKind::Good);
+                            let bad = |fell: Option<usize>| {
+                                fell.is_some_and(|at| test.branches[at].kind != OutcomeKind::Good)
+                            };
                             if nexts.iter().any(|next| bad(next.told.fell)) {
                                 return true;
                             }
@@ -284,7 +297,8 @@ fn sets_of(unit: &Unit, every_nth_pair: usize) -> Vec<Vec<FaultId>> {
     let faults: Vec<FaultId> = unit.faults().map(|(id, _)| id).collect();
     let mut sets = vec![Vec::new()];
     sets.extend(faults.iter().map(|fault| vec![*fault]));
-    let pairs = faults.iter().enumerate().flat_map(|(at, one)| faults[at + 1..].iter().map(move |two| vec![*one, *two]));
+    let pairs =
+        faults.iter().enumerate().flat_map(|(at, one)| faults[at + 1..].iter().map(move |two| vec![*one, *two]));
     sets.extend(pairs.step_by(every_nth_pair));
     sets
 }
@@ -299,7 +313,9 @@ fn both_agree_on_every_playbook_of_ours() {
         }
         let text = std::fs::read_to_string(entry.path()).unwrap();
         let units = text.lines().find_map(|line| line.strip_prefix("unit")).unwrap_or_default();
-        let Some(unit) = units.split(',').map(str::trim).find(|unit| here(&sheet_path(unit)).is_file()) else { continue };
+        let Some(unit) = units.split(',').map(str::trim).find(|unit| here(&sheet_path(unit)).is_file()) else {
+            continue;
+        };
         let desks = on_desks(&std::fs::read_to_string(here(&sheet_path(unit))).unwrap(), &shop);
         let others = walkdir::WalkDir::new(here("playbooks")).sort_by_file_name().into_iter().map(Result::unwrap);
         let others = others.filter(|other| other.path().extension().is_some_and(|ending| ending == "playbook"));
@@ -346,8 +362,11 @@ fn random_unit(dice: &mut Dice) -> (String, usize, usize) {
     let rung: String = (1..=switches).map(|at| format!("C{} switch-{at} ", at - 1)).collect();
     let loads: String = (1..=elements).map(|at| format!("    - T heater-{at} N\n")).collect();
     let closed = ["always", "heat on"];
-    let parts: String = (1..=switches).map(|at| format!("    switch-{at}: {{ closed when: {} }}\n", dice.of(&closed))).collect();
-    let heaters: String = (1..=elements).map(|at| format!("    heater-{at}: {{ watts: {} W, volts: 120 V }}\n", 200 + 100 * dice.below(5))).collect();
+    let parts: String =
+        (1..=switches).map(|at| format!("    switch-{at}: {{ closed when: {} }}\n", dice.of(&closed))).collect();
+    let heaters: String = (1..=elements)
+        .map(|at| format!("    heater-{at}: {{ watts: {} W, volts: 120 V }}\n", 200 + 100 * dice.below(5)))
+        .collect();
     let tied = 1 + dice.below(elements);
     let moving = if dice.below(2) == 0 { ", comes and goes: now and then" } else { "" };
     let text = format!(
@@ -385,7 +404,11 @@ fn random_playbook(dice: &mut Dice, switches: usize, elements: usize) -> String 
     tests.push(volts("T", *dice.of(&[60, 90, 108])));
     for at in 1..=elements {
         let lines = ["20 to 60 ohm", "below 20 ohm", "above 60 ohm", "OL"].map(str::to_owned).to_vec();
-        tests.push((format!("ohms-{at}"), format!("with power locked-out, covers off\n measure ohm of heater-{at}"), lines));
+        tests.push((
+            format!("ohms-{at}"),
+            format!("with power locked-out, covers off\n measure ohm of heater-{at}"),
+            lines,
+        ));
     }
     tests.push(look("door", "door-look", &["shut", "ajar", "gone"]));
     tests.push(look("zones", "zone.look", &["in", "out"]));
@@ -468,6 +491,9 @@ fn both_agree_on_units_and_playbooks_thrown_together() {
         let _: Vec<InBook<ruleout::playbook::model::TestId>> = run.gaps.into_iter().map(|gap| gap.0).collect();
     }
     assert!(walks > 1_000, "{walks} walks compared");
-    let missing: Vec<Outcome> = Outcome::ALL.into_iter().filter(|outcome| !met.contains(outcome) && *outcome != Outcome::Callback && *outcome != Outcome::NotOnSheet).collect();
+    let missing: Vec<Outcome> = Outcome::ALL
+        .into_iter()
+        .filter(|outcome| !met.contains(outcome) && *outcome != Outcome::Callback && *outcome != Outcome::NotOnSheet)
+        .collect();
     assert!(missing.is_empty(), "these never came up: {missing:?}");
 }
