@@ -46,6 +46,9 @@ mod sheet;
 #[path = "all/site/mod.rs"]
 mod site;
 #[cfg(test)]
+#[path = "all/slips.rs"]
+mod slips;
+#[cfg(test)]
 #[path = "all/support.rs"]
 mod support;
 #[cfg(test)]

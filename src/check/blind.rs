@@ -79,11 +79,11 @@ struct Asked<'a> {
 }
 
 impl Asked<'_> {
-    /// Whether the unit reads good here with these faults, and cannot read otherwise.
+    /// Whether the unit may read good here with these faults.
     fn passes(&self, desk: &mut Desk, standing: &Standing, faults: &[FaultId]) -> Option<bool> {
         let corner = *desk.corners(Width::Three, &[]).first()?;
         let lines = self.looked.lines(desk, corner, standing, faults)?;
-        Some(lines.iter().all(|line| is_good(self.test, *line)))
+        Some(lines.iter().any(|line| is_good(self.test, *line)))
     }
 
     fn tap(&self) -> Option<Tap> {
@@ -142,7 +142,7 @@ impl Asked<'_> {
             let standing = desk.standing(&test.with);
             let Some(corner) = desk.corners(Width::Three, &[]).first().copied() else { return false };
             let lines = Looked::Read(takings).lines(desk, corner, &standing, both);
-            lines.is_some_and(|lines| !lines.iter().all(|line| is_good(test, *line)))
+            lines.is_some_and(|lines| !lines.iter().any(|line| is_good(test, *line)))
         })
     }
 

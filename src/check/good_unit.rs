@@ -167,7 +167,8 @@ fn with_normal(problem: Problem, subject: Subject<'_>, block: &Block, test: &Tes
         .collect();
     let numbers = told::good(normal, unit);
     let problem = Problem { message: format!("{} A good unit reads {numbers} here.", problem.message), ..problem };
-    if lines.is_empty() { problem } else { problem.instead(lines.join("\n")) }
+    // Where no line by line will do, `normal` says what is good.
+    if lines.is_empty() { problem.mended("normal") } else { problem.instead(lines.join("\n")) }
 }
 
 /// A round number a good unit stays under: `below` leaves its own end out.

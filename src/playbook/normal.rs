@@ -220,6 +220,8 @@ fn step_of(test: &Test, meter: &Meter, range: &Range) -> f64 {
 
 /// Every so much of the volts on the plate there is a row.
 const ROW: f64 = 0.02;
+/// So far a reading of a supply may change with the parts that hang on it.
+const STEADY: f64 = 5e-3;
 /// So far off proportion a reading still goes with a supply.
 const PROPORTION: f64 = 1e-3;
 
@@ -297,8 +299,7 @@ fn supply_of(playbook: &Playbook, at: SlotId, desk: &mut Desk) -> Result<Option<
     let by = playbook.slot(at).test;
     let takings = Takings::of(playbook, desk.wired(), by, Some(at)).ok_or(NoNormal::NoPlace)?;
     let Some(takings) = takings.first() else { return Ok(None) };
-    let reads = |desk: &mut Desk, volts: Vec<(usize, f64)>| -> Result<Option<f64>, NoNormal> {
-        let corner = desk.at(&Corner { volts, ..Corner::nominal() });
+    let reads = |desk: &mut Desk, corner: CornerId| -> Result<Option<f64>, NoNormal> {
         let sets = takings.sets(desk, corner, None, &[])?;
         let [set] = sets.as_slice() else { return Ok(None) };
         Ok(match takings.reading(set, at) {
@@ -306,7 +307,16 @@ fn supply_of(playbook: &Playbook, at: SlotId, desk: &mut Desk) -> Result<Option<
             _ => None,
         })
     };
-    let Some(plain) = reads(desk, Vec::new())?.filter(|volts| *volts > 0.0) else { return Ok(None) };
+    let at_plate = desk.at(&Corner::nominal());
+    let Some(plain) = reads(desk, at_plate)?.filter(|volts| *volts > 0.0) else { return Ok(None) };
+    // Volts that hang on what a load draws are no supply: those across a fuse.
+    for parts in [End::Low, End::High] {
+        let corner = desk.at(&Corner { parts, ..Corner::nominal() });
+        let there = reads(desk, corner)?.map(|volts| volts / plain);
+        if there.is_none_or(|there| (there - 1.0).abs() >= STEADY) {
+            return Ok(None);
+        }
+    }
     let mut with = None;
     for supply in 0..desk.wired().unit.supplies.len() {
         let spread = desk.wired().unit.supplies.get(supply).map(|supply| supply.volts);
@@ -314,7 +324,8 @@ fn supply_of(playbook: &Playbook, at: SlotId, desk: &mut Desk) -> Result<Option<
         let ends = [spread.low / spread.nominal, spread.high / spread.nominal, 0.96, 1.04];
         let (mut goes, mut stays) = (true, true);
         for share in ends {
-            let there = reads(desk, vec![(supply, share)])?.unwrap_or(f64::NAN) / plain;
+            let corner = desk.at(&Corner { volts: vec![(supply, share)], ..Corner::nominal() });
+            let there = reads(desk, corner)?.unwrap_or(f64::NAN) / plain;
             goes &= (there - share).abs() < PROPORTION;
             stays &= (there - 1.0).abs() < PROPORTION;
         }

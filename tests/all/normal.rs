@@ -349,7 +349,7 @@ fn what_is_no_supply() {
     let desks = desks("tests/cases/normal/bank-208.yaml", &the_shop());
     let lines = LINES.replace("normal go", "normal at volts go");
     for (place, is_supply) in
-        [("from T1 to T2", true), ("from L1 to Ground", true), ("across fuse-1", true), ("from D1 to L1", true)]
+        [("from T1 to T2", true), ("from L1 to Ground", true), ("across fuse-1", false), ("from D1 to L1", false)]
     {
         let text = format!(
             "measure V AC {place}, call it volts\nmeasure A through contactor.pole-3, call it i\ncalculate lowest(i)\n{lines}"
