@@ -58,5 +58,8 @@ mod trade;
 #[path = "all/unit_sheet.rs"]
 mod unit_sheet;
 #[cfg(test)]
+#[path = "all/unit_slips.rs"]
+mod unit_slips;
+#[cfg(test)]
 #[path = "all/walk.rs"]
 mod walk;

@@ -11,7 +11,8 @@ pub struct Args {
     /// The name of the unit: booster-208
     #[arg(long, value_name = "NAME")]
     unit: String,
-    /// A part the unit has, as GROUP:NAME; may be given often. Without it, one of each group
+    /// A part the unit has, as GROUP:NAME, or GROUP:BANK.NAME for one of a bank; may be given often. Without it, one of
+    /// each group
     #[arg(long = "part", value_name = "GROUP:NAME")]
     parts: Vec<String>,
 }
@@ -41,7 +42,10 @@ fn wanted(text: &str) -> Result<Wanted, String> {
         Some(near) => format!("`{group}` is no group of parts. Did you mean `{near}:{name}`?"),
         None => format!("`{group}` is no group of parts. The groups are {}.", list(&ticked(&words), "and")),
     })?;
-    if !is_name(name) || !name.starts_with(|c: char| c.is_ascii_lowercase()) {
+    // `deck.element`: one of a bank.
+    let words: Vec<&str> = name.split('.').collect();
+    let good = |word: &&str| is_name(word) && word.starts_with(|c: char| c.is_ascii_lowercase());
+    if words.len() > 2 || !words.iter().all(good) {
         return Err(format!(
             "`{name}` is not one word of small letters, digits and hyphens, as the name of a part is."
         ));

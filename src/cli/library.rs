@@ -247,7 +247,10 @@ pub fn read_units(folder: &Folder, shop: &Shop) -> (Units, Vec<Problem>) {
         let (unit, mut told) = unit::read(&source, shop);
         let (wired, more) = wire(&Arc::new(unit));
         told.extend(more);
-        if !told.iter().any(Problem::is_error) {
+        if told.iter().any(Problem::is_error) {
+            // Until it can be read there is more urgent work than advice.
+            told.retain(Problem::is_error);
+        } else {
             let desks = Desks::new(&Arc::new(wired), &shop.meter);
             units.insert(desks.wired().unit.name.clone(), Arc::new(desks));
         }

@@ -1,12 +1,13 @@
 //! `ruleout sheet`: what the meter should read on a unit, good or with a fault.
 
-use super::exit::{Exit, say, stop};
+use super::exit::{Exit, look, say, stop};
 use super::folder;
 use crate::circuit::unit::tech_sheet::{Input, Line, TechSheet, Told};
 use crate::circuit::unit::wire;
 use crate::sheet::shop::{self, Shop};
 use crate::sheet::unit::{self, model::FaultId, model::Unit};
 use crate::text::english::{list, nearest, ticked};
+use crate::text::printer;
 use crate::text::problem::{Problem, tidy};
 use crate::trade::quantity::plain;
 use std::path::{Path, PathBuf};
@@ -42,9 +43,8 @@ pub(super) fn run(args: &Args) -> Exit {
     let mut problems: Vec<Problem> = problems.into_iter().chain(more).collect();
     tidy(&mut problems);
     if problems.iter().any(Problem::is_error) {
-        for problem in &problems {
-            say(&told_problem(problem));
-        }
+        problems.retain(Problem::is_error);
+        say(&printer::told(&problems, 1, look()));
         return Exit::PlaybookErrors;
     }
     let faults = match args.with.iter().map(|name| fault(&unit, name)).collect::<Result<Vec<_>, _>>() {
@@ -104,6 +104,9 @@ fn read(path: &Path) -> Result<(Unit, Input, Vec<Problem>), Problem> {
     Ok((unit, Input { ohms: shop.meter.input }, problems))
 }
 
+/// A longer list of faults helps nobody. A number of ours.
+const MOST_LISTED: usize = 12;
+
 /// `heater-1 open`
 fn fault(unit: &Unit, name: &str) -> Result<FaultId, String> {
     let name = name.trim();
@@ -115,19 +118,17 @@ fn fault(unit: &Unit, name: &str) -> Result<FaultId, String> {
     let names: Vec<String> = unit.faults().map(|(id, _)| unit.fault_name(id)).collect();
     Err(match nearest(name, names.iter().map(String::as_str)) {
         Some(near) => format!("There is no fault `{name}` on this sheet. Did you mean `{near}`?"),
-        None => format!("There is no fault `{name}` on this sheet. Its faults are {}.", list(&ticked(&names), "and")),
+        None => {
+            let part = name.split(' ').next().unwrap_or(name);
+            let near: Vec<&String> = names.iter().filter(|fault| fault.contains(part) && !part.is_empty()).collect();
+            let hint = if near.is_empty() || near.len() > MOST_LISTED {
+                "Its faults are listed at the end of what this command prints without `--with`.".to_owned()
+            } else {
+                format!("There is {}.", list(&ticked(&near), "and"))
+            };
+            format!("There is no fault `{name}` on this sheet. {hint}")
+        }
     })
-}
-
-fn told_problem(problem: &Problem) -> String {
-    let line = problem.place.source.line_span(problem.place.line());
-    let mut text = format!("{}\n{}\n", problem.message, problem.place);
-    text.push_str(&format!("  As found:      {}\n", problem.place.source.slice(line).trim()));
-    if let Some(instead) = &problem.instead {
-        text.push_str(&format!("  Write instead: {}\n", instead.trim()));
-    }
-    text.push_str(&format!("  ({})\n\n", problem.rule.code));
-    text
 }
 
 fn words(sheet: &TechSheet) -> String {
@@ -149,6 +150,11 @@ fn words(sheet: &TechSheet) -> String {
         text.push_str(&standing(told));
     }
     text.push_str(&faults(sheet));
+    for note in &sheet.notes {
+        text.push('\n');
+        text.push_str(&textwrap::fill(note, 100));
+        text.push('\n');
+    }
     text.push_str("\nWorked out from the sheet, as on the rating plate, steady state: no flame, refrigerant, heat, gas or time.\n");
     text
 }
@@ -179,11 +185,16 @@ fn faults(sheet: &TechSheet) -> String {
     text
 }
 
+/// States that change nothing on this unit are not all named. A number of ours.
+const MOST_SAME: usize = 3;
+
 fn standing(told: &Told) -> String {
     let (first, others) = told.standings.split_first().map_or(("", &[][..]), |(first, rest)| (first.as_str(), rest));
     let mut text = format!("\nUnit {first}\n");
     if !others.is_empty() {
-        let also = format!("The same with {}.", others.join("; "));
+        let (named, more) = others.split_at(others.len().min(MOST_SAME));
+        let more = if more.is_empty() { String::new() } else { format!("; and {} more ways it may stand", more.len()) };
+        let also = format!("The same with {}{more}.", named.join("; "));
         text.push_str(&textwrap::indent(&textwrap::fill(&also, 98), "  "));
         text.push('\n');
     }

@@ -411,6 +411,11 @@ fn a_draft_is_a_good_sheet() {
     let text = kitchen.run(&words).ends(0).says("left:").out;
     kitchen.write("playbooks/units/two.yaml", text);
     kitchen.run(&["sheet", "two"]).ends(0).says("43.3 ohm");
+    let words = ["draft", "--unit", "decks", "--part", "elements:deck.element", "--part", "fuses:fuse-1"];
+    let text = kitchen.run(&words).ends(0).says("banks: { deck: 1 to 2 }").out;
+    kitchen.write("playbooks/units/decks.yaml", text);
+    kitchen.run(&["sheet", "decks", "--with", "deck-2.element open"]).ends(0).says("deck-1.element");
+    kitchen.run(&["sheet", "decks", "--with", "deck-2.element"]).ends(1).says("There is `deck-2.element open` and");
     kitchen.run(&["draft", "--unit", "two", "--part", "elemnts:left"]).ends(1).says("Did you mean `elements:left`?");
     kitchen.run(&["draft", "--unit", "Two 2"]).ends(1).says("not one word");
 }

@@ -46,6 +46,8 @@ pub struct TechSheet {
     pub standings: Vec<Told>,
     /// Every fault it may have, in order of parts.
     pub faults: Vec<FaultLine>,
+    /// What has to be said of the readings.
+    pub notes: Vec<&'static str>,
     /// Usual faults it never has: the fault and why.
     pub struck: Vec<(String, String)>,
 }
@@ -110,6 +112,9 @@ impl TechSheet {
                 None => standings.push(Told { standings: vec![name], ..told }),
             }
         }
+        let lines = standings.iter().flat_map(|told| told.parts.iter().chain(&told.points));
+        let ghost = lines.flat_map(|line| &line.reads).any(|read| read.contains(GHOST));
+        let notes = if ghost { vec![GHOST_TOLD] } else { Vec::new() };
         let nameplate = unit.nameplate.iter().map(|plate| (plate.name.clone(), spread(&plate.value))).collect();
         Ok(Self {
             unit: unit.name.clone(),
@@ -118,6 +123,7 @@ impl TechSheet {
             nameplate,
             ladder: ladder(unit),
             standings,
+            notes,
             faults: unit.faults().map(|(id, fault)| fault_line(unit, id, fault)).collect(),
             struck: unit.struck.iter().map(|struck| struck_told(unit, struck)).collect(),
         })
@@ -224,7 +230,11 @@ fn currents(wired: &Wired) -> impl Iterator<Item = Current> + '_ {
 
 fn live_part(wired: &Wired, stood: &Stood, part: PartId, pole: usize, input: Input) -> Vec<String> {
     let mut reads = Vec::new();
-    let own = wired.pole(part, pole).and_then(|id| wired.net.pole_at(id).rated).map(|rated| rated.current);
+    let id = wired.pole(part, pole);
+    let own = id.and_then(|id| match wired.net.pole_at(id).make {
+        Make::Output { current, .. } => Some(current),
+        _ => wired.net.pole_at(id).rated.map(|rated| rated.current),
+    });
     for current in currents(wired).filter(|current| own.is_none_or(|own| own == *current)) {
         let reading = stood.volts(current, Probe::Across(part, pole), input.ohms, false);
         let amps = stood.amps(current, part, pole);
@@ -281,10 +291,16 @@ fn volts_told(reading: &Volts, current: Current) -> String {
         format!("{} {word}", plain(if volts == 0.0 { 0.0 } else { volts }))
     });
     match reading.ghost {
-        Some(ghost) => format!("{told} (or a ghost up to {} V)", plain(three_digits(ghost))),
+        Some(ghost) => format!("{told} ({GHOST} up to {} V)", plain(three_digits(ghost))),
         None => told,
     }
 }
+
+/// The word for it beside a reading.
+const GHOST: &str = "ghost";
+/// What it is, once a sheet.
+const GHOST_TOLD: &str = "Ghost: a probe is on a wire that hangs in the air just then, and picks up volts from the wires beside it. \
+     Read it again with the low-impedance meter (`loaded`): what is left is real.";
 
 fn phases(values: &[f64], word: impl Fn(f64) -> String) -> String {
     let mut told: Vec<String> = Vec::new();

@@ -167,9 +167,8 @@ impl Builder<'_> {
     }
 
     fn tell(&mut self, part: &Part, fact: String) {
-        // Of a bank the first member speaks for all.
-        let first = part.member.and_then(|(bank, n)| Some(self.unit.banks.get(bank)?.members.first()? == &n));
-        if first != Some(false) {
+        // A line of its own that could not be read is told already.
+        if self.unit.speaks(part.member) && !self.unit.holes.of_part(&part.name) {
             self.problems.push(Problem::new(&PART_UNKNOWN, part.place.clone(), fact));
         }
     }
@@ -206,7 +205,7 @@ impl Builder<'_> {
             Group::Transformers => self.winding(part, pole, first),
             Group::Outputs => {
                 let Some(Given::Amount(volts)) = part.given.get("volts") else {
-                    self.tell(part, format!("`{}` does not say its `volts`.", part.name));
+                    self.tell(part, format!("`{}` does not say its `volts`.", self.unit.as_written(&part.name)));
                     return None;
                 };
                 let current = current_of(volts.unit.current().or(Some(Written::Dc)));
@@ -219,7 +218,10 @@ impl Builder<'_> {
                 if ohms.is_none() && !tied {
                     self.tell(
                         part,
-                        format!("`{}` says neither its `ohms` nor its `kind` and the reading it is `at`.", part.name),
+                        format!(
+                            "`{}` says neither its `ohms` nor its `kind` and the reading it is `at`.",
+                            self.unit.as_written(&part.name)
+                        ),
                     );
                 }
                 let ohms = ohms.unwrap_or(1000.0);
@@ -227,7 +229,7 @@ impl Builder<'_> {
             }
             Group::Capacitors => {
                 let Some(farads) = Self::amount(part, "size") else {
-                    self.tell(part, format!("`{}` does not say its `size`.", part.name));
+                    self.tell(part, format!("`{}` does not say its `size`.", self.unit.as_written(&part.name)));
                     return None;
                 };
                 Some((Make::Capacitor { farads }, None))
@@ -254,8 +256,10 @@ impl Builder<'_> {
         let (watts, amps) = (watts.or(supply.0), amps.or(supply.1));
         let Some(volts) = volts else {
             if ohms.is_none() || part.group.driver().is_some() {
-                let fact = format!("`{}` hangs on no single supply. Say its `volts`.", part.name);
-                self.tell(part, fact);
+                if !self.unit.holes.of_feed() {
+                    let name = self.unit.as_written(&part.name);
+                    self.tell(part, format!("`{name}` hangs on no single supply. Say its `volts`: `volts: 24 V AC`."));
+                }
                 return None;
             }
             let ohms = ohms?;
@@ -280,7 +284,7 @@ impl Builder<'_> {
                     _ => "its `ohms` nor its `amps`",
                 };
                 let word = if wants.contains("nor") { "says neither" } else { "does not say" };
-                self.tell(part, format!("`{}` {word} {wants}.", part.name));
+                self.tell(part, format!("`{}` {word} {wants}.", self.unit.as_written(&part.name)));
                 return None;
             }
         };
@@ -296,7 +300,10 @@ impl Builder<'_> {
     fn winding(&mut self, part: &Part, pole: &SheetPole, first: usize) -> Option<(Make, Option<Rated>)> {
         let (Some(primary), Some(secondary)) = (Self::amount(part, "primary"), Self::amount(part, "secondary")) else {
             if pole.name == "primary" {
-                self.tell(part, format!("`{}` does not say its `primary` and `secondary` volts.", part.name));
+                self.tell(
+                    part,
+                    format!("`{}` does not say its `primary` and `secondary` volts.", self.unit.as_written(&part.name)),
+                );
             }
             return None;
         };

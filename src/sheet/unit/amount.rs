@@ -151,6 +151,11 @@ pub(super) fn spread(reader: &mut Reader, text: &Text) -> Option<Spread> {
     let (text, difference) = &without_difference(reader, text);
     let difference = *difference;
     let whole = text.text.as_str();
+    if let Some((bare, percent)) = bare_percent(whole) {
+        let fact = format!("`{percent}` does not say which way. It is `±{percent}` or `+5 -10 %`.");
+        say(reader, text, &fact, Some(&format!("{bare} ±{percent}")));
+        return None;
+    }
     let at = whole.char_indices().skip(1).find(|&(i, c)| {
         matches!(c, '±' | '+' | '-' | '−') && whole.get(..i).is_some_and(|before| before.ends_with([' ', '\t']))
     });
@@ -165,8 +170,18 @@ pub(super) fn spread(reader: &mut Reader, text: &Text) -> Option<Spread> {
     Some(Spread { nominal: one.value, low, high, unit: one.unit, difference })
 }
 
+/// `240 V 10 %`: what stands in front, and the percent that does not say which way.
+fn bare_percent(text: &str) -> Option<(&str, &str)> {
+    let body = text.strip_suffix('%')?.trim_end();
+    let (front, number) = body.rsplit_once(' ')?;
+    let plain = number.chars().all(|c| c.is_ascii_digit() || c == '.') && !number.is_empty();
+    let signed = front.contains(['±', '+', '−']) || front.contains(" -");
+    (plain && !signed && front.contains(' ')).then(|| (front, text.get(front.len()..).unwrap_or("").trim()))
+}
+
 /// `±10 %`, `+5 -10 %`, `+5/-10 %`: how far below and above, as shares.
 pub(super) fn percents(reader: &mut Reader, text: &Text, words: &str) -> Option<(f64, f64)> {
+    let words = &words.replace("+/-", "±").replace("+-", "±");
     let body = words.trim().strip_suffix('%').map(str::trim);
     let share = |number: &str| parse_number(number.trim()).ok().filter(|n| *n >= 0.0 && *n < 100.0).map(|n| n / 100.0);
     let found = body.and_then(|body| {
@@ -232,7 +247,8 @@ fn number_of(reader: &mut Reader, text: &Text, number: &str) -> Option<f64> {
 
 fn unit_of(reader: &mut Reader, text: &Text, name: &str) -> Option<Unit> {
     if name.is_empty() {
-        reader.say(&SHEET_NUMBER, text.span, format!("`{}` has no unit.", text.text));
+        let fact = format!("`{}` has no unit: V AC, A, W, ohm, uF, °F, psi and so on.", text.text);
+        reader.say(&SHEET_NUMBER, text.span, fact);
         return None;
     }
     let found = Unit::parse(name);

@@ -85,8 +85,12 @@ pub(super) fn with_member(text: &str, unit: &Unit, member: Option<(usize, u16)>)
     let prefix = format!("{}.", bank.name);
     let words: Vec<&str> = text.split(' ').collect();
     let any = words.first() == Some(&"any");
+    // `deck on`: the state of that member, `deck-1`.
+    let own = format!("{}-{number}", bank.name);
+    let own_state = unit.states.find(&own).is_some() && unit.states.find(&bank.name).is_none();
     let said = words.iter().map(|word| match word.strip_prefix(&prefix) {
-        Some(rest) if !any => format!("{}-{number}.{rest}", bank.name),
+        Some(rest) if !any => format!("{own}.{rest}"),
+        None if *word == bank.name && own_state => own.clone(),
         _ => (*word).to_owned(),
     });
     said.collect::<Vec<_>>().join(" ")
@@ -132,14 +136,14 @@ pub(super) fn works(part: &Part, pole: usize) -> bool {
 fn idle(id: PartId, pole: usize, rest: &str, place: &Place, unit: &Unit) -> Problem {
     let part = unit.part_of(id);
     let name = unit.pole_name(id, pole);
-    let fact = format!("`{name}` does no work by the volts on it, so it is never `{rest}`.");
+    let fact = format!("`{}` does no work by the volts on it, so it is never `{rest}`.", unit.as_written(&name));
     let driver = part.group.driver().filter(|driver| part.poles.iter().any(|pole| pole.name == *driver));
     if let Some(driver) = driver {
         let better = format!("{}.{driver} {rest}", part.name);
         return Problem::new(&SHEET_CONDITION, place.clone(), fact).instead(better);
     }
-    let faults: Vec<String> =
-        unit.faults().filter(|(_, f)| f.owner == Owner::Part(id)).map(|(id, _)| unit.fault_name(id)).collect();
+    let own = unit.faults().filter(|(_, fault)| fault.owner == Owner::Part(id));
+    let faults: Vec<String> = own.map(|(id, _)| unit.as_written(&unit.fault_name(id))).collect();
     let fact = if faults.is_empty() {
         fact
     } else {
@@ -261,7 +265,7 @@ fn unknown(name: &str, rest: &str, place: &Place, unit: &Unit) -> Problem {
         let fact = if does(rest).is_some() && wired {
             format!("`{name}` has several poles. Say which: {}.", list(&poles_of(name, unit), "or"))
         } else {
-            format!("`{name}` is never `{rest}`. It is {}.", list(&ticked(&words), "or"))
+            format!("`{}` is never `{rest}`. It is {}.", unit.as_written(name), list(&ticked(&words), "or"))
         };
         return tell(fact, near);
     }
@@ -270,7 +274,20 @@ fn unknown(name: &str, rest: &str, place: &Place, unit: &Unit) -> Problem {
         .chain(unit.parts.iter().map(|part| part.name.as_str()))
         .chain(unit.readings.iter().map(|reading| reading.name.as_str()));
     let near = nearest(name, names).map(|near| format!("{near} {rest}").trim().to_owned());
-    tell(format!("`{name}` is no state, part or reading of this sheet."), near)
+    let name_told = unit.as_written(name);
+    if rest.is_empty() {
+        let states = unit.states.iter().filter(|(_, state)| state.find(name).is_some());
+        let states: Vec<String> = states.map(|(_, state)| format!("`{} {name}`", state.name)).collect();
+        let hint = if name == "yes" {
+            "A switch that is closed as long as nothing is wrong is `closed when: always`.".to_owned()
+        } else if states.is_empty() {
+            "A condition says of what and how: a state and its value, a part and `on` or `off`.".to_owned()
+        } else {
+            format!("A condition says of what: {}.", list(&states, "or"))
+        };
+        return tell(format!("`{name_told}` alone is no condition. {hint}"), None);
+    }
+    tell(format!("`{name_told}` is no state, part or reading of this sheet."), near)
 }
 
 fn poles_of(name: &str, unit: &Unit) -> Vec<String> {

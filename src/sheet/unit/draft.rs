@@ -43,6 +43,18 @@ pub fn one_of_each() -> Vec<Wanted> {
 /// The text of a sheet for a unit of this name with these parts.
 #[must_use]
 pub fn draft(name: &str, wanted: &[Wanted]) -> String {
+    let mut banks: Vec<&str> = wanted.iter().filter_map(|part| Some(part.name.split_once('.')?.0)).collect();
+    banks.sort_unstable();
+    banks.dedup();
+    let banks = if banks.is_empty() {
+        String::new()
+    } else {
+        let members: Vec<String> = banks.iter().map(|bank| format!("{bank}: 1 to 2")).collect();
+        format!(
+            "# How many there are of each; what starts with the name of a bank is there so often.\nbanks: {{ {} }}\n\n",
+            members.join(", ")
+        )
+    };
     let mut text = format!(
         "# A draft: take out what the unit does not have, wire the rungs as on its diagram, write its ratings.\n\
          unit: {name}\n\
@@ -52,7 +64,7 @@ pub fn draft(name: &str, wanted: &[Wanted]) -> String {
          states:\n  power:\n    disconnects: [disconnect]\n    lock out also: Say what stays hot, charged or under pressure.\n  \
          heat:\n    values: [off, on]\n    only while: power live\n    to on: Turn the control up until it calls.\n    to off: Turn the control off.\n\n\
          calling: heat on\n\n\
-         circuit:\n  supplies:\n    mains: {{ points: [L1, L2], volts: line, grounded: wye }}\n  \
+         {banks}circuit:\n  supplies:\n    mains: {{ points: [L1, L2], volts: line, grounded: wye }}\n  \
          # Points start with a capital, parts with a small letter. One string from L1 to L2 to begin with: wire it right.\n  rungs:\n"
     );
     rungs(&mut text, wanted);
@@ -73,7 +85,8 @@ pub fn draft(name: &str, wanted: &[Wanted]) -> String {
     if loads.peek().is_some() {
         text.push_str("    instead:\n");
         for part in loads {
-            let _ = writeln!(text, "      {} off: nothing", part.name);
+            let any = if part.name.contains('.') { "any " } else { "" };
+            let _ = writeln!(text, "      {any}{} off: nothing", part.name);
         }
     }
     faults(&mut text, wanted);

@@ -60,7 +60,13 @@ fn owners(reader: &mut Reader, key: &Text, unit: &Unit) -> Option<Vec<Owner>> {
     if let Some(at) = unit.supplies.iter().position(|supply| supply.name == key.text) {
         return Some(vec![Owner::Supply(at)]);
     }
+    if unit.holes.behind(&key.text) {
+        return None;
+    }
     let names = names_of(reader, key, unit)?;
+    if names.iter().any(|(name, _)| unit.in_a_hole(name)) {
+        return None;
+    }
     let found: Vec<Owner> =
         names.iter().filter_map(|(name, _)| unit.part(name).map(|(id, _)| Owner::Part(id))).collect();
     if found.len() == names.len() {
@@ -69,7 +75,7 @@ fn owners(reader: &mut Reader, key: &Text, unit: &Unit) -> Option<Vec<Owner>> {
     let fact = format!("There is no part or supply `{}` in this sheet.", key.text);
     let known = unit.parts.iter().map(|part| part.name.as_str()).chain(unit.supplies.iter().map(|s| s.name.as_str()));
     match nearest(&key.text, known) {
-        Some(near) => reader.say_instead(&SHEET_FAULT, key.span, fact, near),
+        Some(near) => reader.say_instead(&SHEET_FAULT, key.span, fact, &unit.as_written(near)),
         None => reader.say(&SHEET_FAULT, key.span, format!("{fact} A part that is in no rung stands under `outside`.")),
     }
     None
@@ -128,13 +134,15 @@ fn read_fault(reader: &mut Reader, line: &Entry, owner: &Text, owners: &[Owner],
             Owner::Supply(at) => supply_effects(reader, fields, *at, unit),
         };
         let shows = shows(reader, fields, *owner, unit, turn == 0);
-        let refused = effects.is_empty() && EFFECTS.iter().any(|word| fields.get(word.word()).is_some());
+        let touches = EFFECTS.iter().any(|word| fields.get(word.word()).is_some());
+        let refused = effects.is_empty() && shows.is_empty() && (touches || fields.get("shows").is_some())
+            || effects.is_empty() && touches;
         // A fault with only readings keeps what the usual one of its name does.
         let effects = match before.and_then(|at| unit.faults.get(at)) {
             Some(usual) if effects.is_empty() => usual.effects.clone(),
             _ => effects,
         };
-        // What it does to the circuit was written and refused: that is told, and the fault left out.
+        // What it does was written and refused: that is told, and the fault left out.
         if refused {
             continue;
         }
@@ -180,6 +188,7 @@ fn strike(reader: &mut Reader, line: &Entry, written: &Text, owners: &[Owner], u
                 unit.faults.remove(at);
                 unit.struck.push(Struck { part: *part, name: line.key.text.clone(), reason: reason.to_owned() });
             }
+            (None, Owner::Part(part)) if unit.holes.around(&unit.part_of(*part).name) => {}
             _ if turn == 0 => {
                 let usual: Vec<&str> =
                     unit.faults.iter().filter(|f| f.owner == *owner && f.usual).map(|f| f.name.as_str()).collect();
@@ -405,10 +414,10 @@ fn shows(reader: &mut Reader, fields: Fields<'_>, owner: Owner, unit: &Unit, tel
     for entry in reader.entries(line) {
         let name = condition::with_member(&entry.key.text, unit, member);
         let Some((id, reading)) = unit.reading(&name) else {
-            if tell {
+            if tell && !unit.holes.behind(&name) {
                 let fact = format!("There is no reading `{}` in this sheet.", entry.key.text);
-                match nearest(&entry.key.text, unit.readings.iter().map(|reading| reading.name.as_str())) {
-                    Some(near) => reader.say_instead(&SHEET_FAULT, entry.key.span, fact, near),
+                match nearest(&name, unit.readings.iter().map(|reading| reading.name.as_str())) {
+                    Some(near) => reader.say_instead(&SHEET_FAULT, entry.key.span, fact, &unit.as_written(near)),
                     None => reader.say(&SHEET_FAULT, entry.key.span, fact),
                 }
             }
@@ -434,9 +443,19 @@ pub(super) fn silent(reader: &mut Reader, unit: &Unit) {
             _ => Vec::new(),
         }))
         .collect();
-    for (id, fault) in unit.faults() {
+    let speaks = |owner: Owner| match owner {
+        Owner::Part(id) => {
+            let part = unit.part_of(id);
+            unit.speaks(part.member) && !unit.holes.around(&part.name)
+        }
+        Owner::Supply(_) => true,
+    };
+    for (id, fault) in unit.faults().filter(|(_, fault)| speaks(fault.owner)) {
         if fault.effects.is_empty() && fault.shows.is_empty() && !felt.contains(&id) {
-            let fact = format!("Nothing shows `{}`: no line here and no reading names it.", unit.fault_name(id));
+            let fact = format!(
+                "Nothing shows `{}`: no line here and no reading names it.",
+                unit.as_written(&unit.fault_name(id))
+            );
             reader.note(Problem::new(&SHEET_FAULT, fault.place.clone(), fact));
         }
     }

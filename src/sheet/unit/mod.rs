@@ -14,6 +14,7 @@ pub mod condition;
 pub mod draft;
 mod faults;
 pub mod group;
+pub mod holes;
 pub mod model;
 mod nameplate;
 mod parts;
@@ -30,6 +31,7 @@ use crate::text::rule::{Level, Rule};
 use crate::text::source::Source;
 use crate::text::yaml::reader::{Fields, Reader};
 use crate::text::yaml::tree::{Entry, Text};
+use holes::Holes;
 use model::{Bank, Point, Unit};
 use std::sync::Arc;
 
@@ -88,10 +90,14 @@ pub fn read(source: &Arc<Source>, shop: &Shop) -> (Unit, Vec<Problem>) {
         readings: Vec::new(),
         faults: Vec::new(),
         struck: Vec::new(),
+        holes: Holes::default(),
     };
+    let misspelled = reader.told(&crate::text::yaml::UNKNOWN_LINE);
     head(&mut reader, fields, &mut unit, root.span);
-    if let Some(line) = fields.get("nameplate") {
-        nameplate::read(&mut reader, line, &mut unit);
+    match fields.get("nameplate") {
+        Some(line) => nameplate::read(&mut reader, line, &mut unit),
+        None if misspelled => unit.holes.no_plate(),
+        None => {}
     }
     if let Some(line) = fields.get("banks") {
         banks(&mut reader, line, &mut unit);
@@ -100,12 +106,23 @@ pub fn read(source: &Arc<Source>, shop: &Shop) -> (Unit, Vec<Problem>) {
     let (states, wrong) = shop.with_unit(&declared);
     wrong.into_iter().filter(|p| p.place.source.path() == source.path()).for_each(|problem| reader.note(problem));
     unit.states = Arc::new(states);
+    for state in declared.iter().filter(|state| unit.states.find(&state.name).is_none()) {
+        unit.holes.name(&state.name);
+    }
     if let Some(line) = fields.get("calling") {
         calling(&mut reader, line, &mut unit);
     }
     let parts = fields.get("parts").map(|line| parts::read(&mut reader, line, &mut unit)).unwrap_or_default();
-    if let Some(line) = fields.get("circuit") {
-        wiring::read(&mut reader, line, &mut unit);
+    match fields.get("circuit") {
+        Some(line) => wiring::read(&mut reader, line, &mut unit),
+        None => {
+            unit.holes.no_rungs();
+            unit.holes.supply();
+            if let Some(line) = fields.get("parts").filter(|_| !misspelled) {
+                let fact = "This sheet has no `circuit`: no supply, and no rung for its parts.";
+                reader.say(&wiring::NOT_WIRED, line.key.span, fact);
+            }
+        }
     }
     let readings = fields.get("readings").map(|line| readings::read(&mut reader, line, &mut unit)).unwrap_or_default();
     usual::usual(&mut unit);
@@ -118,6 +135,7 @@ pub fn read(source: &Arc<Source>, shop: &Shop) -> (Unit, Vec<Problem>) {
     wiring::loose(&mut reader, &unit);
     let heading = fields.get("faults").map(|line| reader.place(line.key.span));
     let mut problems = reader.finish();
+    unit.holes.hold_back(&mut problems);
     if !problems.iter().any(Problem::is_error) {
         problems.extend(usual::left_out(&unit, heading));
     }
@@ -161,8 +179,11 @@ fn banks(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
                 unit.banks.push(Bank { name: line.key.text.clone(), members: (first..=last).collect() });
             }
             _ => {
+                unit.holes.name(&line.key.text);
                 let fact = format!("`{}` does not say which there are: `1 to 5`.", text.text);
-                reader.say_instead(&UNIT_HEAD, text.span, fact, "1 to 5");
+                let count = text.text.parse::<u16>().ok().filter(|count| (2..=99).contains(count));
+                let instead = format!("1 to {}", count.unwrap_or(5));
+                reader.say_instead(&UNIT_HEAD, text.span, fact, &instead);
             }
         }
     }
@@ -173,6 +194,9 @@ fn calling(reader: &mut Reader, line: &Entry, unit: &mut Unit) {
         let (state, value) = text.text.split_once(' ').unwrap_or((&text.text, ""));
         if let Some(stand) = unit.states.stand(state, value.trim()) {
             unit.calling.push(stand);
+            continue;
+        }
+        if unit.holes.behind(&text.text) {
             continue;
         }
         let (fact, near) = unknown_stand(&text, state, value.trim(), unit);
@@ -192,7 +216,12 @@ fn unknown_stand(text: &Text, state: &str, value: &str, unit: &Unit) -> (String,
         }
         None => {
             let near = nearest(state, unit.states.iter().map(|(_, state)| state.name.as_str()));
-            (format!("`{}` names no state of this unit.", text.text), near.map(|near| format!("{near} {value}")))
+            let states: Vec<&str> = unit.states.iter().map(|(_, state)| state.name.as_str()).collect();
+            let known = list(&ticked(&states), "and");
+            (
+                format!("`{}` names no state of this unit. Its states are {known}.", text.text),
+                near.map(|near| format!("{near} {value}")),
+            )
         }
     }
 }

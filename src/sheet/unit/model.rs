@@ -2,6 +2,7 @@
 
 use super::amount::{Amount, Spread, Stretch, dimension_of};
 use super::group::Group;
+use super::holes::Holes;
 use super::sum::Sum;
 use crate::sheet::states::{Stand, States};
 use crate::text::source::{Place, Source};
@@ -60,6 +61,8 @@ pub struct Unit {
     pub faults: Vec<Fault>,
     /// Usual faults the sheet strikes out.
     pub struck: Vec<Struck>,
+    /// What could not be taken.
+    pub holes: Holes,
 }
 
 /// A line of the rating plate.

@@ -3,7 +3,7 @@
 use super::amount::{self, Spread};
 use super::model::{Plate, Unit};
 use super::sum::{self, SHEET_SUM, Sum};
-use crate::text::english::nearest;
+use crate::text::english::{list, nearest, ticked};
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::{Entry, Text};
 use crate::trade::dimension::Dimension;
@@ -27,6 +27,9 @@ pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
         } else {
             computed_line(reader, &text, unit)
         };
+        if value.is_none() {
+            unit.holes.name(&line.key.text);
+        }
         if let Some(value) = value {
             unit.nameplate.push(Plate { name: line.key.text.clone(), value, place: reader.place(line.key.span) });
         }
@@ -36,6 +39,7 @@ pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
 fn computed_line(reader: &mut Reader, text: &Text, unit: &Unit) -> Option<Spread> {
     let look = |name: &str| plate(unit, name);
     match sum::parse(&text.text, &look) {
+        Err(_) if unit.holes.of_plate(&text.text) => None,
         Err(fact) => {
             reader.say(&SHEET_SUM, text.span, fact);
             None
@@ -88,8 +92,16 @@ pub(super) fn volts(reader: &mut Reader, text: &Text, unit: &Unit) -> Option<Spr
         amount::spread(reader, text)?
     } else if let Some(plate) = unit.nameplate.iter().find(|plate| plate.name == text.text) {
         plate.value
+    } else if unit.holes.of_plate(&text.text) {
+        return None;
     } else {
-        let fact = format!("`{}` is no line of the rating plate.", text.text);
+        let lines: Vec<&str> = unit.nameplate.iter().map(|plate| plate.name.as_str()).collect();
+        let known = if lines.is_empty() {
+            " This sheet has no `nameplate`.".to_owned()
+        } else {
+            format!(" It has {}.", list(&ticked(&lines), "and"))
+        };
+        let fact = format!("`{}` is no line of the rating plate.{known}", text.text);
         match nearest(&text.text, unit.nameplate.iter().map(|plate| plate.name.as_str())) {
             Some(near) => reader.say_instead(&SHEET_SUM, text.span, fact, near),
             None => reader.say(&SHEET_SUM, text.span, fact),

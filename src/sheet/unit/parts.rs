@@ -1,6 +1,6 @@
 //! `parts:`: the parts of each group, and what their lines give.
 
-use super::amount;
+use super::amount::{self, SHEET_NUMBER};
 use super::condition;
 use super::group::{Group, Key, Takes};
 use super::model::{Given, Part, PartId, Unit, When};
@@ -11,6 +11,7 @@ use crate::text::yaml::UNKNOWN_LINE;
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::{Entry, Kind, Text};
 use crate::trade::dimension::Dimension;
+use crate::trade::quantity::parse_number;
 use std::collections::BTreeMap;
 
 /// Names of parts.
@@ -47,6 +48,10 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
         let Some(group) = Group::find(&heading.key.text) else {
             let words = Group::ALL.map(Group::word);
             let fact = format!("`{}` is no group of parts.", heading.key.text);
+            if let Kind::Map(parts) = &heading.value.kind {
+                parts.iter().for_each(|part| refused(&part.key.text, unit));
+            }
+            refused(&heading.key.text, unit);
             match nearest(&heading.key.text, words) {
                 Some(near) => reader.say_instead(&UNKNOWN_LINE, heading.key.span, fact, near),
                 None => reader.say(
@@ -67,7 +72,10 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
 }
 
 fn read_part(reader: &mut Reader, entry: &Entry, group: Group, unit: &mut Unit) -> Option<Vec<PartId>> {
-    let names = names_of(reader, &entry.key, unit)?;
+    let Some(names) = names_of(reader, &entry.key, unit) else {
+        refused(&entry.key.text, unit);
+        return None;
+    };
     if let Some((_, first)) = names.first().and_then(|(name, _)| unit.part(name)) {
         let place = first.place.clone();
         let fact = format!("There are two parts named `{}`.", entry.key.text);
@@ -77,12 +85,19 @@ fn read_part(reader: &mut Reader, entry: &Entry, group: Group, unit: &mut Unit) 
     let keys: Vec<&str> = group.keys().iter().map(|key| key.name).collect();
     // `{}`: a part with nothing more to say.
     let bare = matches!(&entry.value.kind, Kind::Map(lines) if lines.is_empty());
-    let fields = if bare { None } else { Some(reader.fields(entry, &keys, &[])) };
+    let what = format!("`{}`, which stands under `{}`", entry.key.text, group.word());
+    let fields = if bare { None } else { Some(reader.fields_of(&what, entry, &keys)) };
     let mut given = BTreeMap::new();
+    let mut whole =
+        !matches!(&entry.value.kind, Kind::Map(lines) if lines.iter().any(|l| !keys.contains(&l.key.text.as_str())));
     for key in group.keys() {
         let line = fields.and_then(|fields| fields.get(key.name));
-        if let Some(value) = line.and_then(|line| read_given(reader, line, key)) {
-            given.insert(key.name, value);
+        if let Some(line) = line {
+            let waits = matches!(key.takes, Takes::When | Takes::Reading | Takes::Part);
+            match read_given(reader, line, key) {
+                Some(value) => drop(given.insert(key.name, value)),
+                None => whole &= waits,
+            }
         }
         // The rest of `closed when` waits until all names are known; this decides which faults are usual.
         let always = match line.map(|line| &line.value.kind) {
@@ -97,6 +112,9 @@ fn read_part(reader: &mut Reader, entry: &Entry, group: Group, unit: &mut Unit) 
     let carries_gas = matches!(given.get("carries"), Some(Given::Word(word)) if word == "gas");
     let mut ids = Vec::new();
     for (name, member) in names {
+        if !whole {
+            unit.holes.line(&name);
+        }
         ids.push(PartId(u16::try_from(unit.parts.len()).unwrap_or(u16::MAX)));
         unit.parts.push(Part {
             name,
@@ -109,6 +127,19 @@ fn read_part(reader: &mut Reader, entry: &Entry, group: Group, unit: &mut Unit) 
         });
     }
     Some(ids)
+}
+
+/// Notes a part that was not taken, as it may be spoken of elsewhere: as written, as a member of its bank, with the bank
+/// that was meant.
+fn refused(name: &str, unit: &mut Unit) {
+    unit.holes.name(name);
+    let Some((bank, rest)) = name.split_once('.') else { return };
+    let near = nearest(bank, unit.banks.iter().map(|bank| bank.name.as_str()));
+    let found = unit.banks.iter().find(|other| Some(other.name.as_str()) == near).cloned();
+    for (bank, number) in found.iter().flat_map(|bank| bank.members.iter().map(move |number| (bank, number))) {
+        unit.holes.name(&format!("{}-{number}.{rest}", bank.name));
+        unit.holes.name(&format!("{}.{rest}", bank.name));
+    }
 }
 
 /// A name, and the bank and member it is for.
@@ -135,6 +166,9 @@ pub(super) fn names_of(reader: &mut Reader, key: &Text, unit: &Unit) -> Option<V
     }
     let Some(bank) = bank else { return Some(vec![(bare.to_owned(), None)]) };
     let Some((at, found)) = unit.bank(bank) else {
+        if unit.holes.behind(bank) {
+            return None;
+        }
         let fact = format!("`{bank}` is no bank of this sheet.");
         match nearest(bank, unit.banks.iter().map(|bank| bank.name.as_str())) {
             Some(near) => reader.say_instead(&PART_NAME, key.span, fact, &format!("{near}.{bare}")),
@@ -149,12 +183,20 @@ fn read_given(reader: &mut Reader, line: &Entry, key: &Key) -> Option<Given> {
     match key.takes {
         Takes::Amount(wanted) => {
             let text = reader.words(line)?;
+            if let Some(unit) = wanted.first().and_then(|wanted| usual_unit(*wanted))
+                && parse_number(&text.text).is_ok()
+            {
+                let fact = format!("`{}` has no unit.", text.text);
+                reader.say_instead(&SHEET_NUMBER, text.span, fact, &format!("{} {unit}", text.text));
+                return None;
+            }
             let found = amount::amount(reader, &text)?;
             if !amount::of_kind(reader, &text, found.unit, wanted) {
                 return None;
             }
             if found.value <= 0.0 {
-                reader.say(&PART_LINE, text.span, format!("`{}` is more than nothing.", key.name));
+                let fact = format!("`{}` is nothing, or less. `{}` takes a number over 0.", text.text, key.name);
+                reader.say(&PART_LINE, text.span, fact);
                 return None;
             }
             Some(Given::Amount(found))
@@ -168,7 +210,10 @@ fn read_given(reader: &mut Reader, line: &Entry, key: &Key) -> Option<Given> {
                     reader.say(
                         &PART_NAME,
                         name.span,
-                        format!("`{}` is not one word of small letters, digits and hyphens.", name.text),
+                        format!(
+                            "`{}` is not one word of small letters, digits and hyphens. Several stand in brackets: `[a, b]`.",
+                            name.text
+                        ),
                     );
                 } else if seen.contains(&name.text) {
                     reader.say(&PART_NAME, name.span, format!("`{}` stands here twice.", name.text));
@@ -203,6 +248,18 @@ fn read_given(reader: &mut Reader, line: &Entry, key: &Key) -> Option<Given> {
         }
         Takes::When | Takes::Reading | Takes::Part => None,
     }
+}
+
+/// The unit a line of a part mostly has.
+fn usual_unit(dimension: Dimension) -> Option<&'static str> {
+    let units = [
+        (Dimension::VOLTS, "V"),
+        (Dimension::AMPS, "A"),
+        (Dimension::WATTS, "W"),
+        (Dimension::OHMS, "ohm"),
+        (Dimension::FARADS, "uF"),
+    ];
+    units.into_iter().find(|(of, _)| *of == dimension).map(|(_, unit)| unit)
 }
 
 /// The lines that hang on other names: `closed when`, `at`, `of`.
@@ -278,6 +335,7 @@ pub(super) fn whens(
                 whole.always |= when.always;
                 whole.any.extend(when.any);
             }
+            Err(_) if unit.in_a_hole(&condition::with_member(&text.text, unit, member)) => {}
             Err(problem) if tell => {
                 let problem = match problem.instead.clone() {
                     Some(better) => problem.instead(reader.place(text.span).line_with(&better)),

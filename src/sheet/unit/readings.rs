@@ -46,7 +46,12 @@ const LINES: [&str; 7] = ["in", "words", "where", "good", "is", "hidden", "inste
 pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -> Vec<Written<'n>> {
     let mut written = Vec::new();
     for line in reader.entries(entry) {
-        let Some(names) = names_of(reader, &line.key, unit) else { continue };
+        let Some(names) = names_of(reader, &line.key, unit) else {
+            unit.holes.name(&line.key.text);
+            continue;
+        };
+        // Until it is whole; what leans on it is not told before.
+        let refused = |unit: &mut Unit| names.iter().for_each(|(name, _)| unit.holes.name(name));
         let fields = reader.fields(line, &LINES, &[]);
         let mut difference = false;
         let scale = match (fields.get("in"), fields.get("words")) {
@@ -61,7 +66,11 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
                 None
             }
             (None, None) => {
-                reader.say(&SHEET_READING, line.key.span, format!("`{}` has neither `in` nor `words`.", line.key.text));
+                let fact = format!(
+                    "`{}` has neither `in` nor `words`. In numbers it is `in: °F` with `good: 35 to 39 °F`, in words `words: [lit, dark]`, the good one first.",
+                    line.key.text
+                );
+                reader.say(&SHEET_READING, line.key.span, fact);
                 None
             }
         };
@@ -75,7 +84,10 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
                 }
                 None => false,
             });
-        let Some(scale) = scale else { continue };
+        let Some(scale) = scale else {
+            refused(unit);
+            continue;
+        };
         let good = fields.get("good").and_then(|line| reader.words(line));
         let good = match (good, &scale) {
             (Some(text), _) => shows(reader, &text, &scale, difference, &line.key.text),
@@ -84,7 +96,7 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
             (None, Scale::Numbers(_)) if fields.get("is").is_some() => Some(Shows::OverLimit),
             (None, Scale::Numbers(_)) => {
                 let fact = format!(
-                    "`{}` says neither what a good unit shows (`good`) nor how it is worked out (`is`).",
+                    "`{}` says neither what a good unit shows (`good: 35 to 39 °F`) nor how it is worked out (`is: display - 2 °F`).",
                     line.key.text
                 );
                 reader.say(&SHEET_READING, line.key.span, fact);
@@ -96,7 +108,10 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
             let place = reader.place(good.key.span);
             reader.note(Problem::new(&SHEET_READING, reader.place(is.key.span), fact).also(place, "the other one"));
         }
-        let Some(good) = good else { continue };
+        let Some(good) = good else {
+            refused(unit);
+            continue;
+        };
         let mut ids = Vec::new();
         for (name, member) in names {
             if unit.reading(&name).is_some() {
@@ -242,6 +257,7 @@ fn tie_sum(reader: &mut Reader, line: &Entry, reading: &Written<'_>, unit: &mut 
                     reading.good = Shows::Sum(sum);
                 }
             }
+            Err(_) if unit.holes.behind(&condition::with_member(&text.text, unit, member)) => {}
             Err(fact) if turn == 0 => {
                 let names =
                     unit.nameplate.iter().map(|p| p.name.as_str()).chain(unit.readings.iter().map(|r| r.name.as_str()));
@@ -281,6 +297,7 @@ fn tie_instead(reader: &mut Reader, line: &Entry, reading: &Written<'_>, unit: &
                         reading.instead.push((when, value.clone()));
                     }
                 }
+                Err(_) if unit.in_a_hole(&condition::with_member(&entry.key.text, unit, member)) => {}
                 Err(problem) if turn == 0 => {
                     let problem = match problem.instead.clone() {
                         Some(better) => problem.instead(reader.place(entry.key.span).line_with(&better)),
@@ -335,8 +352,16 @@ fn rings(reader: &mut Reader, unit: &Unit) -> bool {
     for at in 0..unit.readings.len() {
         if let Some(ring) = visit(unit, at, &mut marks, &mut Vec::new()) {
             any = true;
-            let names: Vec<String> =
-                ring.iter().filter_map(|at| unit.readings.get(*at)).map(|r| format!("`{}`", r.name)).collect();
+            let mut names: Vec<String> = ring
+                .iter()
+                .filter_map(|at| unit.readings.get(*at))
+                .map(|r| format!("`{}`", unit.as_written(&r.name)))
+                .collect();
+            names.dedup();
+            let speaks = ring.iter().filter_map(|at| unit.readings.get(*at)).any(|r| unit.speaks(r.member));
+            if !speaks {
+                continue;
+            }
             let fact = match names.as_slice() {
                 [one] => format!("{one} leans on itself."),
                 _ => format!("{} lean on each other in a ring.", list(&names, "and")),
@@ -351,11 +376,12 @@ fn rings(reader: &mut Reader, unit: &Unit) -> bool {
 
 /// Every sum has an answer at the low and the high ends of what it leans on.
 fn tables(reader: &mut Reader, unit: &Unit) {
-    for reading in &unit.readings {
+    for reading in unit.readings.iter().filter(|reading| unit.speaks(reading.member)) {
         let Shows::Sum(_) = reading.good else { continue };
         for (share, what) in [(0.0, "at the low end"), (0.5, "in the middle"), (1.0, "at the high end")] {
             if let Err(error) = good_value(unit, reading, share) {
-                let fact = format!("`{}` has no answer {what} of what it leans on: {error}.", reading.name);
+                let name = unit.as_written(&reading.name);
+                let fact = format!("`{name}` has no answer {what} of what it leans on: {error}.");
                 reader.note(Problem::new(&SHEET_SUM, reading.place.clone(), fact));
                 break;
             }

@@ -49,8 +49,17 @@ pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
     let fields = reader.fields(entry, &["supplies", "rungs"], &[]);
     if let Some(line) = fields.get("supplies") {
         for supply in reader.entries(line) {
+            let before = unit.supplies.len();
             read_supply(reader, supply, unit);
+            if unit.supplies.len() == before {
+                unit.holes.supply();
+                unit.holes.name(&supply.key.text);
+            }
         }
+    } else {
+        unit.holes.supply();
+        let fact = "`circuit` has no `supplies`: what feeds the unit, `mains: { points: [L1, L2], volts: line, grounded: wye }`.";
+        reader.say(&SUPPLY, entry.key.span, fact);
     }
     if let Some(line) = fields.get("rungs") {
         match &line.value.kind {
@@ -58,14 +67,37 @@ pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
                 for item in items {
                     match &item.kind {
                         Kind::Text(text, _) => read_rung(reader, &Text { text: text.clone(), span: item.span }, unit),
-                        Kind::Broken => {}
-                        _ => reader.say(&WRONG_SHAPE, item.span, "A rung is one line: points and parts in turn."),
+                        Kind::Broken => unit.holes.no_rungs(),
+                        Kind::List(words) => {
+                            unit.holes.no_rungs();
+                            let words: Vec<&str> = words
+                                .iter()
+                                .filter_map(|word| match &word.kind {
+                                    Kind::Text(text, _) => Some(text.as_str()),
+                                    _ => None,
+                                })
+                                .collect();
+                            let fact =
+                                "A rung is one line: points and parts in turn, with blanks between, no brackets.";
+                            reader.say_instead(&WRONG_SHAPE, item.span, fact, &words.join(" "));
+                        }
+                        _ => {
+                            unit.holes.no_rungs();
+                            reader.say(&WRONG_SHAPE, item.span, "A rung is one line: points and parts in turn.");
+                        }
                     }
                 }
             }
-            Kind::Broken => {}
-            _ => reader.say(&WRONG_SHAPE, line.value.span, "`rungs` takes a list, one rung a line with `- ` in front."),
+            Kind::Broken => unit.holes.no_rungs(),
+            _ => {
+                unit.holes.no_rungs();
+                reader.say(&WRONG_SHAPE, line.value.span, "`rungs` takes a list, one rung a line with `- ` in front.");
+            }
         }
+    } else {
+        unit.holes.no_rungs();
+        let fact = "`circuit` has no `rungs`: the lines of the ladder diagram, points and parts in turn.";
+        reader.say(&RUNG, entry.key.span, fact);
     }
 }
 
@@ -74,7 +106,16 @@ fn read_supply(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
     let missing: Vec<&str> =
         ["points", "volts", "grounded"].into_iter().filter(|name| fields.get(name).is_none()).collect();
     if !missing.is_empty() {
-        let fact = format!("`{}` has no {}.", entry.key.text, list(&ticked(&missing), "and no"));
+        let hints: Vec<&str> = missing
+            .iter()
+            .map(|name| match *name {
+                "points" => "`points: [L1, L2]`",
+                "volts" => "`volts: line`, a line of the rating plate",
+                _ => "`grounded: wye`, or `middle`, `corner`, `high-leg`, `none`, or one of its points",
+            })
+            .collect();
+        let (missing, hints) = (list(&ticked(&missing), "and no"), list(&hints, "and"));
+        let fact = format!("`{}` has no {missing}. Say {hints}.", entry.key.text);
         reader.say(&SUPPLY, entry.key.span, fact);
     }
     let names = fields.get("points").map(|line| reader.names(line)).unwrap_or_default();
@@ -179,13 +220,15 @@ fn read_rung(reader: &mut Reader, text: &Text, unit: &mut Unit) {
 }
 
 fn one_rung(reader: &mut Reader, text: &Text, words: &[String], unit: &mut Unit, tell: bool) {
-    let say = |reader: &mut Reader, fact: String, instead: Option<(&str, &str)>| {
-        if !tell {
+    let say = |reader: &mut Reader, unit: &mut Unit, fact: String, instead: Option<(&str, &str)>| {
+        unit.holes.rung(words.iter().cloned().chain(instead.map(|(_, better)| better.to_owned())));
+        if !tell || words.iter().any(|word| unit.holes.behind(word)) {
             return;
         }
         let mut problem = Problem::new(&RUNG, reader.place(text.span), fact);
         if let Some((found, better)) = instead {
-            problem.instead = Some(reader.place(text.span).line_with(&text.text.replacen(found, better, 1)));
+            let (found, better) = (unit.as_written(found), unit.as_written(better));
+            problem.instead = Some(reader.place(text.span).line_with(&text.text.replacen(&found, &better, 1)));
         }
         reader.note(problem);
     };
@@ -194,7 +237,16 @@ fn one_rung(reader: &mut Reader, text: &Text, words: &[String], unit: &mut Unit,
     for word in words {
         if is_point(word) {
             if matches!(items.last(), Some(RungItem::Point(_))) {
-                say(reader, format!("In front of `{word}` stands another point, and no part between."), None);
+                // A part written with a capital is what it mostly is.
+                let small = word
+                    .rsplit_once('.')
+                    .map_or(word.to_lowercase(), |(of, last)| format!("{of}.{}", last.to_lowercase()));
+                let meant = find_pole(unit, &small).is_ok();
+                let word_told = unit.as_written(word);
+                let fact = format!(
+                    "In front of `{word_told}` stands another point, and no part between. Points start with a capital, parts with a small letter."
+                );
+                say(reader, unit, fact, meant.then_some((word.as_str(), small.as_str())));
                 return;
             }
             items.push(RungItem::Point(point(reader, unit, word, text.span)));
@@ -211,23 +263,50 @@ fn one_rung(reader: &mut Reader, text: &Text, words: &[String], unit: &mut Unit,
                     || wired.iter().any(|(id, name)| *id == part && *name == pole);
                 if taken {
                     if tell {
-                        let fact = format!("`{word}` stands in a rung already.");
-                        reader.note(Problem::new(&NOT_WIRED, reader.place(text.span), fact));
+                        let fact = format!(
+                            "`{}` stands in a rung already. Each pole is in one place; name another, or take one out.",
+                            unit.as_written(word)
+                        );
+                        let name = word.clone();
+                        let first = unit.rungs.iter().find(|rung| {
+                            rung.items
+                                .iter()
+                                .any(|item| matches!(item, RungItem::Pole(id, at) if unit.pole_name(*id, *at) == name))
+                        });
+                        let problem = Problem::new(&NOT_WIRED, reader.place(text.span), fact);
+                        reader.note(match first {
+                            Some(first) => problem.also(first.place.clone(), "the first one"),
+                            None => problem,
+                        });
                     }
+                    unit.holes.rung(words.iter().cloned());
                     return;
                 }
                 wired.push((part, pole));
                 items.push(RungItem::Pole(part, wired.len() - 1));
             }
             Err((fact, near)) => {
-                say(reader, fact, near.as_ref().map(|near| (word.as_str(), near.as_str())));
+                let line = |c: char| matches!(c, '-' | '–' | '—' | '>' | '=' | '|');
+                if word.contains(',') || word.chars().all(line) {
+                    let clean: Vec<String> =
+                        text.text.replace(',', " ").split_whitespace().map(str::to_owned).collect();
+                    let clean: Vec<String> = clean.into_iter().filter(|word| !word.chars().all(line)).collect();
+                    unit.holes.rung(words.iter().map(|word| word.replace(',', "")));
+                    if tell {
+                        let fact = "Between points and parts stand blanks, and nothing else.";
+                        reader.say_instead(&RUNG, text.span, fact, &clean.join(" "));
+                    }
+                    return;
+                }
+                say(reader, unit, fact, near.as_ref().map(|near| (word.as_str(), near.as_str())));
                 return;
             }
         }
     }
     let ends_on_points = matches!((items.first(), items.last()), (Some(RungItem::Point(_)), Some(RungItem::Point(_))));
     if items.len() < 3 || !ends_on_points {
-        say(reader, "A rung starts and ends on a point, with a part between at least.".to_owned(), None);
+        let fact = "A rung starts and ends on a point, with a part between at least: `L1 fuse-1 A1`.".to_owned();
+        say(reader, unit, fact, None);
         return;
     }
     // Now that it stands, the poles are wired: points are at the even places.
@@ -260,13 +339,20 @@ fn find_pole(unit: &Unit, word: &str) -> Result<(PartId, String), (String, Optio
             if part.group == Group::Transformers {
                 names = vec![format!("{word}.primary"), format!("{word}.secondary")];
             }
-            return Err((format!("`{word}` has several poles. Say which: {}.", list(&ticked(&names), "or")), None));
+            let names: Vec<String> = names.iter().map(|name| unit.as_written(name)).collect();
+            let fact =
+                format!("`{}` has several poles. Say which: {}.", unit.as_written(word), list(&ticked(&names), "or"));
+            return Err((fact, None));
         }
         let only = declared(part).first().cloned().unwrap_or_default();
         return Ok((id, only));
     }
     let Some((name, pole)) = word.rsplit_once('.') else { return Err(unknown_part(unit, word)) };
     let Some((id, part)) = unit.part(name) else {
+        // `deck-1.relay` is a member's part, not a pole of `deck-1`.
+        if unit.as_written(word) != word && unit.as_written(name) == name {
+            return Err(unknown_part(unit, word));
+        }
         let (fact, near) = unknown_part(unit, name);
         return Err((fact, near.map(|near| format!("{near}.{pole}"))));
     };
@@ -281,7 +367,8 @@ fn find_pole(unit: &Unit, word: &str) -> Result<(PartId, String), (String, Optio
         return Ok((id, pole.to_owned()));
     }
     let near = nearest(pole, names.iter().copied()).map(|near| format!("{name}.{near}"));
-    Err((format!("`{pole}` is no pole of `{name}`. It has {}.", list(&ticked(&names), "and")), near))
+    let told = unit.as_written(name);
+    Err((format!("`{pole}` is no pole of `{told}`. It has {}.", list(&ticked(&names), "and")), near))
 }
 
 /// The poles the part's own line lists.
@@ -298,21 +385,41 @@ fn declared(part: &Part) -> Vec<String> {
 
 fn unknown_part(unit: &Unit, name: &str) -> (String, Option<String>) {
     let near = nearest(name, unit.parts.iter().map(|part| part.name.as_str())).map(str::to_owned);
-    (format!("There is no part `{name}`."), near)
+    let told = unit.as_written(name);
+    if near.is_some() {
+        return (format!("There is no part `{told}`."), near);
+    }
+    let point = name.to_uppercase();
+    if unit.point(&point).is_some() {
+        return (format!("There is no part `{told}`. Points start with a capital."), Some(point));
+    }
+    let known: Vec<String> = unit
+        .parts
+        .iter()
+        .filter(|p| p.group != Group::Outside && unit.speaks(p.member))
+        .map(|p| unit.as_written(&p.name))
+        .collect();
+    let known = if known.is_empty() || known.len() > MOST_LISTED {
+        String::new()
+    } else {
+        format!(" The parts are {}.", list(&ticked(&known), "and"))
+    };
+    (format!("There is no part `{told}`.{known}"), None)
 }
+
+/// A longer list of names helps nobody. A number of ours.
+const MOST_LISTED: usize = 20;
 
 /// What no rung names.
 pub(super) fn loose(reader: &mut Reader, unit: &Unit) {
-    for part in &unit.parts {
-        if part.group == Group::Outside
-            || part.member.is_some_and(|(bank, n)| unit.banks.get(bank).and_then(|b| b.members.first()) != Some(&n))
-        {
-            continue;
-        }
+    let untold = |part: &Part| part.group == Group::Outside || !unit.speaks(part.member);
+    for part in unit.parts.iter().filter(|part| !untold(part)) {
         let place = part.place.clone();
         if part.poles.is_empty() {
-            let fact = format!("`{}` stands in no rung.", part.name);
-            reader.note(Problem::new(&NOT_WIRED, place, fact));
+            if !unit.holes.unwired(&part.name) {
+                let fact = format!("`{}` stands in no rung.", unit.as_written(&part.name));
+                reader.note(Problem::new(&NOT_WIRED, place, fact));
+            }
             continue;
         }
         let mut wanted = declared(part);
@@ -327,8 +434,9 @@ pub(super) fn loose(reader: &mut Reader, unit: &Unit) {
             _ => {}
         }
         for pole in wanted {
-            if !part.poles.iter().any(|p| p.name == pole) {
-                let fact = format!("`{}.{pole}` stands in no rung.", part.name);
+            let name = format!("{}.{pole}", part.name);
+            if !part.poles.iter().any(|p| p.name == pole) && !unit.holes.unwired(&name) {
+                let fact = format!("`{}` stands in no rung.", unit.as_written(&name));
                 reader.note(Problem::new(&NOT_WIRED, place.clone(), fact));
             }
         }
@@ -337,8 +445,12 @@ pub(super) fn loose(reader: &mut Reader, unit: &Unit) {
         for point in &supply.points {
             let wired =
                 unit.parts.iter().flat_map(|part| &part.poles).any(|pole| pole.from == *point || pole.to == *point);
-            if !wired {
-                let fact = format!("No rung leads to `{}` of `{}`.", unit.point_name(*point), supply.name);
+            if !wired && !unit.holes.any_rung() {
+                let fact = format!(
+                    "No rung leads to `{0}` of `{1}`. Wire it, or take `{0}` out of its `points`.",
+                    unit.point_name(*point),
+                    supply.name
+                );
                 reader.note(Problem::new(&NOT_WIRED, supply.place.clone(), fact));
             }
         }

@@ -67,6 +67,12 @@ impl Reader {
         }
     }
 
+    /// Whether something of this rule was told so far.
+    #[must_use]
+    pub fn told(&self, rule: &'static Rule) -> bool {
+        self.problems.iter().any(|problem| problem.rule == rule)
+    }
+
     /// Notes a problem.
     pub fn note(&mut self, problem: Problem) {
         self.problems.push(problem);
@@ -107,6 +113,12 @@ impl Reader {
         let what = format!("`{}`", entry.key.text);
         let entries = self.entries(entry);
         self.known(&what, entries, known, starts)
+    }
+
+    /// The same, with more words for what they are lines of.
+    pub fn fields_of<'n>(&mut self, what: &str, entry: &'n Entry, known: &[&str]) -> Fields<'n> {
+        let entries = self.entries(entry);
+        self.known(what, entries, known, &[])
     }
 
     /// The lines under a heading, whatever their names.
@@ -212,7 +224,7 @@ impl Reader {
             }
             _ => {
                 let words = self.words(entry)?;
-                self.whole(&entry.value, words)
+                self.whole(&entry.key.text, &entry.value, words)
             }
         }
     }
@@ -237,7 +249,7 @@ impl Reader {
     fn sentence_in_list(&mut self, entry: &Entry, item: &Node) -> Option<Text> {
         match &item.kind {
             Kind::Text(text, _) if !text.trim().is_empty() => {
-                self.whole(item, Text { text: folded(text), span: item.span })
+                self.whole(&entry.key.text, item, Text { text: folded(text), span: item.span })
             }
             Kind::Text(..) | Kind::Nothing => {
                 self.say(&EMPTY_LINE, item.span, format!("An item of `{}` says nothing.", entry.key.text));
@@ -265,9 +277,11 @@ impl Reader {
     }
 
     /// Refuses a sentence that YAML may have cut.
-    fn whole(&mut self, node: &Node, words: Text) -> Option<Text> {
+    fn whole(&mut self, name: &str, node: &Node, words: Text) -> Option<Text> {
         if node.braced {
-            let fact = "In braces a sentence ends at its first comma. Give it a line of its own.";
+            let fact = format!(
+                "In braces a sentence ends at its first comma. Give `{name}` a line of its own, without braces."
+            );
             self.say(&CUT_SENTENCE, node.span, fact);
             return None;
         }
@@ -315,12 +329,20 @@ impl Reader {
     }
 
     fn known<'n>(&mut self, what: &str, entries: &'n [Entry], known: &[&str], starts: &[&str]) -> Fields<'n> {
-        for entry in entries {
+        for (at, entry) in entries.iter().enumerate() {
             let name = entry.key.text.as_str();
             if known.contains(&name) || starts.iter().any(|start| name.starts_with(start)) {
                 continue;
             }
             if entry.value.braced && entry.value.kind == Kind::Nothing {
+                let before = at.checked_sub(1).and_then(|at| entries.get(at));
+                if let Some(whole) = before.and_then(|before| thousands(before, name)) {
+                    let fact = "In braces a comma parts things. Write the number without it.";
+                    let span =
+                        before.map_or(entry.key.span, |b| Span { start: b.value.span.start, end: entry.key.span.end });
+                    self.say_instead(&CUT_SENTENCE, span, fact, &whole);
+                    continue;
+                }
                 let fact =
                     format!("A comma in braces parts things, so `{name}` stands alone. Give each a line of its own.");
                 self.say(&CUT_SENTENCE, entry.key.span, fact);
@@ -330,13 +352,23 @@ impl Reader {
             match nearest(name, known.iter().copied()) {
                 Some(near) => self.say_instead(&UNKNOWN_LINE, entry.key.span, fact, near),
                 None => {
-                    let fact = format!("{fact} Its lines are {}.", named(known));
+                    let word = if known.len() == 1 { "Its only line is" } else { "Its lines are" };
+                    let fact = format!("{fact} {word} {}.", named(known));
                     self.say(&UNKNOWN_LINE, entry.key.span, fact);
                 }
             }
         }
         Fields { entries }
     }
+}
+
+/// `4` and `500 W`, parted by the comma of 4,500 W: the number without it.
+fn thousands(before: &Entry, behind: &str) -> Option<String> {
+    let Kind::Text(front, _) = &before.value.kind else { return None };
+    let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    let (three, rest) = behind.split_at_checked(3)?;
+    let ends = !rest.starts_with(|c: char| c.is_ascii_digit());
+    (digits(front) && digits(three) && ends).then(|| format!("{front}{behind}"))
 }
 
 fn capital(text: &str) -> String {
