@@ -199,7 +199,7 @@ fn says<'s>(reader: &mut Reader<'s>, piece: Piece<'s>, row: &'static FirstWord, 
     if row.key == Key::Calculate && sums::too_deep(reader, piece) {
         return None;
     }
-    if let Some(text) = phrases::run_of_words(piece, row.key, answers) {
+    if let Some(text) = phrases::run_of_words(piece, row, answers) {
         return match row.key.outcome() {
             Some(_) => outcomes::read_answer(reader, piece, row, text),
             None => phrases::read(reader, piece, row, text),

@@ -48,6 +48,7 @@ pub(super) fn split<'s>(reader: &mut Reader<'s>) -> Vec<Row<'s>> {
     let mut rows: Vec<Row<'s>> = Vec::with_capacity(text.len() / 48 + 1);
     let mut start = 0;
     let mut adjoins = false;
+    let plain = is_plain(text);
     for raw in text.split('\n') {
         let piece = Piece { text: raw.strip_suffix('\r').unwrap_or(raw), start }.trim();
         start += raw.len() + 1;
@@ -55,7 +56,7 @@ pub(super) fn split<'s>(reader: &mut Reader<'s>) -> Vec<Row<'s>> {
             adjoins = false;
             continue;
         }
-        let refused = is_refused(reader, piece);
+        let refused = is_long_or_open(reader, piece) || !plain && has_hidden(reader, piece);
         let end = piece.text.find(' ').unwrap_or(piece.text.len());
         let first = piece.text.get(..end).and_then(find);
         rows.push(Row { piece, first, refused, adjoins });
@@ -64,7 +65,13 @@ pub(super) fn split<'s>(reader: &mut Reader<'s>) -> Vec<Row<'s>> {
     rows
 }
 
-fn is_refused(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
+/// Whether every character is one of ASCII that can be seen, or ends a line: most files, looked at many bytes at a time.
+fn is_plain(text: &str) -> bool {
+    let seen = |byte: &u8| matches!(byte, b' '..=b'~' | b'\n');
+    text.as_bytes().chunks(64).all(|bytes| bytes.iter().fold(true, |plain, byte| plain & seen(byte)))
+}
+
+fn is_long_or_open(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
     if piece.text.len() > LONGEST_LINE {
         let count = piece.text.chars().count();
         if count > LONGEST_LINE {
@@ -79,7 +86,11 @@ fn is_refused(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
         reader.refuse(&fill_in::NOT_FILLED_IN, piece.part(at, at + word.len()).span(), message, None);
         return true;
     }
-    if piece.text.bytes().all(|b| matches!(b, b' '..=b'~')) {
+    false
+}
+
+fn has_hidden(reader: &mut Reader<'_>, piece: Piece<'_>) -> bool {
+    if is_plain(piece.text) {
         return false;
     }
     let Some((at, c)) = piece.text.char_indices().find(|(_, c)| is_hidden(*c)) else { return false };

@@ -44,15 +44,15 @@ pub static PICTURE_FILE: Rule = Rule {
 
 /// What stands behind the first word, where the line takes it as one run of words. Half the lines of a playbook are of this kind, so
 /// they are cut here; the grammar reads them the same, and a test holds the two together.
-pub(super) fn run_of_words<'s>(line: Piece<'s>, key: Key, answers: bool) -> Option<Piece<'s>> {
-    let whole = match key {
+pub(super) fn run_of_words<'s>(line: Piece<'s>, row: &FirstWord, answers: bool) -> Option<Piece<'s>> {
+    let whole = match row.key {
         Key::Symptom | Key::Revised | Key::Was | Key::Danger | Key::Warning | Key::Caution | Key::Notice => true,
         Key::Do | Key::Why | Key::Ask | Key::Answers | Key::Takes | Key::Part | Key::To | Key::Because => true,
         Key::Good | Key::If | Key::All => answers,
         _ => false,
     };
-    let (_, rest) = line.first_word();
-    (whole && !rest.is_empty()).then_some(rest)
+    let behind = line.rest(row.word.len()).trim();
+    (whole && !behind.is_empty()).then_some(behind)
 }
 
 /// A line of words.

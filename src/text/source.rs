@@ -49,8 +49,9 @@ impl Source {
         if text.starts_with('\u{feff}') {
             text.drain(..'\u{feff}'.len_utf8());
         }
-        let breaks = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at + 1);
-        let line_starts = std::iter::once(0).chain(breaks).map(|at| u32::try_from(at).unwrap_or(u32::MAX)).collect();
+        let mut line_starts = Vec::with_capacity(text.len() / 32 + 1);
+        line_starts.push(0);
+        line_starts.extend(text.match_indices('\n').map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX)));
         Arc::new(Self { path: path.into(), text, line_starts })
     }
 
