@@ -44,6 +44,7 @@ use crate::sheet::states::Stand;
 use crate::text::problem::Problem;
 use crate::text::rule::Rule;
 use crate::text::source::Span;
+use std::sync::LazyLock;
 
 /// What a check looks at.
 #[derive(Debug, Clone, Copy)]
@@ -185,9 +186,12 @@ pub fn rules() -> Vec<&'static Rule> {
 
 /// Every rule there is, sorted by code: what `ruleout rule` lists.
 #[must_use]
-pub fn all_rules() -> Vec<&'static Rule> {
-    let mut rules = [rules(), crate::playbook::rules(), crate::language::rules(), crate::sheet::rules()].concat();
-    rules.extend(crate::circuit::unit::RULES);
-    rules.sort_by_key(|rule| rule.code);
-    rules
+pub fn all_rules() -> &'static [&'static Rule] {
+    static ALL: LazyLock<Vec<&'static Rule>> = LazyLock::new(|| {
+        let mut rules = [rules(), crate::playbook::rules(), crate::language::rules(), crate::sheet::rules()].concat();
+        rules.extend(crate::circuit::unit::RULES);
+        rules.sort_by_key(|rule| rule.code);
+        rules
+    });
+    &ALL
 }

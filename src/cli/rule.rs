@@ -35,7 +35,7 @@ pub(super) fn run(args: &Args) -> Exit {
 
 /// The rules of the rooms and those of reading files, by code.
 fn every_rule() -> Vec<&'static Rule> {
-    let mut rules = all_rules();
+    let mut rules = all_rules().to_vec();
     rules.extend(folder::RULES);
     rules.sort_by_key(|rule| rule.code);
     rules

@@ -6,7 +6,7 @@
 
 use crate::language::syntax::BlockKind;
 use crate::playbook::model::{End, EndId, Playbook, Target, TestId};
-use crate::playbook::ways::{Change, way, way_home};
+use crate::playbook::ways::{Change, NoWay, way, way_home};
 use crate::sheet::standing::Standing;
 use crate::sheet::states::{Stand, StateId, ValueId};
 use std::cell::RefCell;
@@ -73,12 +73,17 @@ pub struct Roads<'a> {
     reached: BTreeMap<Node, Reached>,
     from: BTreeMap<Node, Vec<TestId>>,
     cut_short: bool,
-    /// Ways planned already: most lines of a playbook ask for one of a few standings.
-    planned: RefCell<BTreeMap<&'a [Stand], BTreeMap<Standing, Brought>>>,
+    /// Ways planned already: most lines of a playbook ask for one of a few standings, and are left in one of a few.
+    planned: Planned<'a>,
+    /// The same for ways home that leave something as it is.
+    left: Planned<'a>,
 }
 
 /// The changes of a way, and how the unit stands after it.
 type Brought = Rc<(Vec<Change>, Standing)>;
+
+/// Ways by what holds at their end and where they start.
+type Planned<'a> = RefCell<BTreeMap<&'a [Stand], BTreeMap<Standing, Brought>>>;
 
 type Arrival = (Node, Standing, Option<Node>);
 
@@ -91,7 +96,8 @@ impl<'a> Roads<'a> {
             reached: BTreeMap::new(),
             from: BTreeMap::new(),
             cut_short: false,
-            planned: RefCell::default(),
+            planned: Planned::default(),
+            left: Planned::default(),
         };
         for (id, test) in playbook.tests() {
             for (target, _) in playbook.ways_out(test) {
@@ -161,14 +167,12 @@ impl<'a> Roads<'a> {
 
     /// The changes from a standing to where `with` holds, and how the unit stands then.
     fn brought(&self, from: &Standing, with: &'a [Stand]) -> Brought {
-        if let Some(known) = self.planned.borrow().get(with).and_then(|planned| planned.get(from)) {
-            return Rc::clone(known);
-        }
-        let changes = way(&self.playbook.states, from, with).unwrap_or_default();
-        let after = after(from, &changes);
-        let brought = Rc::new((changes, after));
-        self.planned.borrow_mut().entry(with).or_default().insert(from.clone(), Rc::clone(&brought));
-        brought
+        planned(&self.planned, from, with, || way(&self.playbook.states, from, with))
+    }
+
+    /// The changes from a standing home, but for what is left as `stands` say, and how the unit stands then.
+    fn left(&self, from: &Standing, stands: &'a [Stand]) -> Brought {
+        planned(&self.left, from, stands, || way_home(&self.playbook.states, from, stands))
     }
 
     /// The tests that lead to a test, in order of lines.
@@ -232,20 +236,18 @@ impl<'a> Roads<'a> {
         if end.kind == BlockKind::Adjust {
             return None;
         }
-        let locked_out = [Stand::LOCKED_OUT];
-        let stands = end.leave.as_ref().map_or(&locked_out[..], |leave| &leave.stands);
+        let stands = end.leave.as_ref().map_or(&[Stand::LOCKED_OUT][..], |leave| &leave.stands);
         let node = Node::End(id);
         let home = Standing::home(&self.playbook.states);
         let arrival = self.reached.get(&node).and_then(|reached| reached.arrivals.first());
         let usual = arrival.map_or(&home, |(standing, _)| standing);
         // A part that is not on the truck is found out before the work; a hand-over is left after it.
         let brought = self.brought(usual, &end.with);
-        let stood = &brought.1;
-        let changes = way_home(&self.playbook.states, stood, stands).unwrap_or_default();
-        let left = after(stood, &changes);
+        let left = self.left(&brought.1, stands);
+        let (changes, left) = &*left;
         Some(LeaveView {
-            stands: self.playbook.states.told_standing(&left),
-            changes: self.told(&changes),
+            stands: self.playbook.states.told_standing(left),
+            changes: self.told(changes),
             because: end.leave.as_ref().and_then(|leave| leave.because.clone()),
         })
     }
@@ -278,6 +280,23 @@ fn node(target: &Target) -> Option<Node> {
         Target::End(id) => Some(Node::End(*id)),
         Target::Playbook(_) | Target::Nowhere => None,
     }
+}
+
+/// A way, planned once.
+fn planned<'a>(
+    known: &Planned<'a>,
+    from: &Standing,
+    holds: &'a [Stand],
+    plan: impl FnOnce() -> Result<Vec<Change>, NoWay>,
+) -> Brought {
+    if let Some(known) = known.borrow().get(holds).and_then(|ways| ways.get(from)) {
+        return Rc::clone(known);
+    }
+    let changes = plan().unwrap_or_default();
+    let after = after(from, &changes);
+    let way = Rc::new((changes, after));
+    known.borrow_mut().entry(holds).or_default().insert(from.clone(), Rc::clone(&way));
+    way
 }
 
 fn after(from: &Standing, changes: &[Change]) -> Standing {
