@@ -10,6 +10,7 @@ use crate::check::{self, shaken};
 use crate::engine::{BookId, Library};
 use crate::language;
 use crate::playbook::model::Playbook;
+use crate::shakedown::coverage::Coverage;
 use crate::shakedown::ground::{Gap, Ground};
 use crate::shakedown::problems::problems;
 use crate::shakedown::report::{Report, report};
@@ -103,6 +104,25 @@ pub fn shaken_problems(folder: &Folder, survey: &Survey, only: Option<&BTreeSet<
     silenced.collect()
 }
 
+/// What each playbook finds on each of its units, by the names of both.
+pub type Coverages = BTreeMap<String, BTreeMap<String, Coverage>>;
+
+/// What the playbooks of a folder find on their units. Only what the playbooks and the sheets say goes into it, so it is the same
+/// with what was kept and without.
+pub fn coverages(folder: &Folder, survey: &Survey) -> Coverages {
+    let kept = Kept::in_folder(None);
+    let mut coverages = Coverages::new();
+    for (unit, on) in benches(folder, survey).units {
+        for (id, book) in on.ground.library.books() {
+            // What can't be started is an error, and nothing is published.
+            if let Ok(cheap) = kept.cheap(&on, id) {
+                coverages.entry(book.name.clone()).or_default().insert(unit.clone(), cheap.coverage);
+            }
+        }
+    }
+    coverages
+}
+
 /// Where what came of shakedowns is kept.
 pub struct Kept {
     folder: Option<PathBuf>,
@@ -113,6 +133,13 @@ pub struct Kept {
 struct Entry<T> {
     inputs: Fingerprint,
     made: T,
+}
+
+/// What came of a cheap shakedown.
+#[derive(Serialize, Deserialize)]
+struct Cheap {
+    found: Vec<Found>,
+    coverage: Coverage,
 }
 
 /// A problem as it is kept; the place is in the playbook it was told of.
@@ -139,18 +166,23 @@ impl Kept {
         self.kept(on, book, depth, name, || Ok(report(&shake(&on.ground, book, depth)?)))
     }
 
-    /// What the cheap shakedown tells of a playbook on its unit, kept likewise.
-    fn problems(&self, on: &OnUnit, book: BookId) -> Result<Vec<Problem>, Gap> {
-        let found = self.kept(on, book, Depth::CHEAP, "check", || {
-            let told = problems(&shake(&on.ground, book, Depth::CHEAP)?);
-            let found = told.into_iter().map(|problem| Found {
+    /// What came of the cheap shakedown of a playbook on its unit, kept likewise.
+    fn cheap(&self, on: &OnUnit, book: BookId) -> Result<Cheap, Gap> {
+        self.kept(on, book, Depth::CHEAP, "cheap", || {
+            let shakedown = shake(&on.ground, book, Depth::CHEAP)?;
+            let found = problems(&shakedown).into_iter().map(|problem| Found {
                 code: problem.rule.code.to_owned(),
                 start: problem.place.span.start as usize,
                 end: problem.place.span.end as usize,
                 message: problem.message,
             });
-            Ok(found.collect::<Vec<_>>())
-        })?;
+            Ok(Cheap { found: found.collect(), coverage: report(&shakedown).coverage() })
+        })
+    }
+
+    /// What the cheap shakedown tells of a playbook on its unit.
+    fn problems(&self, on: &OnUnit, book: BookId) -> Result<Vec<Problem>, Gap> {
+        let found = self.cheap(on, book)?.found;
         let book = on.ground.library.book(book);
         let problem = |found: Found| {
             let rule = shaken::RULES.iter().find(|rule| rule.code == found.code)?;
@@ -168,7 +200,7 @@ impl Kept {
         make: impl FnOnce() -> Result<T, Gap>,
     ) -> Result<T, Gap> {
         let inputs = on.inputs(book, depth);
-        let file = self.file(on, book, name);
+        let file = self.folder.as_ref().map(|folder| folder.join(format!("{}.{name}.json", short(inputs))));
         if let Some(entry) = file.as_deref().and_then(read::<T>).filter(|entry| entry.inputs == inputs) {
             return Ok(entry.made);
         }
@@ -187,14 +219,20 @@ impl Kept {
         last
     }
 
+    /// The file of a playbook on its unit, wherever the playbook stands.
     fn file(&self, on: &OnUnit, book: BookId, what: &str) -> Option<PathBuf> {
         let source = &on.ground.library.book(book).source;
         let path = Path::new(source.path());
         let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
         let unit = &on.ground.wired.unit.name;
-        let name = String::from(Fingerprint::of_all([path.to_string_lossy().as_bytes(), unit.as_bytes()]));
-        Some(self.folder.as_ref()?.join(format!("{}.{what}.json", name.get(..32)?)))
+        let name = short(Fingerprint::of_all([path.to_string_lossy().as_bytes(), unit.as_bytes()]));
+        Some(self.folder.as_ref()?.join(format!("{name}.{what}.json")))
     }
+}
+
+/// Enough of a fingerprint to name a file by.
+fn short(print: Fingerprint) -> String {
+    String::from(print).chars().take(32).collect()
 }
 
 impl OnUnit {
@@ -236,12 +274,34 @@ fn read<T: DeserializeOwned>(file: &Path) -> Option<Entry<T>> {
 #[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
 fn write<T: Serialize>(file: &Path, entry: &Entry<T>) {
     let Some(folder) = file.parent() else { return };
+    tidy(folder);
     let written = std::fs::create_dir_all(folder).and_then(|()| {
         let mut new = tempfile::NamedTempFile::new_in(folder)?;
         std::io::Write::write_all(&mut new, &serde_json::to_vec(entry)?)?;
         new.persist(file).map_err(|error| error.error)
     });
     let _ = written;
+}
+
+/// Most files kept; beyond, the older half goes. A number of ours.
+const MOST_KEPT: usize = 400;
+
+#[expect(clippy::disallowed_methods, reason = "the cache is an edge, and only what it wrote is removed")]
+fn tidy(folder: &Path) {
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    let ours = |entry: std::io::Result<std::fs::DirEntry>| {
+        let path = entry.ok()?.path();
+        let written = std::fs::metadata(&path).and_then(|file| file.modified()).ok()?;
+        path.extension().is_some_and(|ending| ending == "json").then_some((written, path))
+    };
+    let mut kept: Vec<_> = entries.filter_map(ours).collect();
+    if kept.len() > MOST_KEPT {
+        kept.sort();
+        kept.truncate(kept.len() - MOST_KEPT / 2);
+        for (_, path) in kept {
+            let _ = std::fs::remove_file(path);
+        }
+    }
 }
 
 /// The user's cache folder (XDG Base Directory Specification; `Library/Caches` and `LOCALAPPDATA` where these are used).

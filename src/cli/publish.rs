@@ -9,9 +9,10 @@
 
 mod unit_sheets;
 
+use super::bench::{Coverages, coverages};
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
-use super::library::{Checked, Known, Survey, checked, survey_with};
+use super::library::{Checked, Known, Survey, checked, survey, survey_with};
 use super::pictures::picture;
 use crate::language;
 use crate::playbook::model::{Playbook, Step};
@@ -54,7 +55,8 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(folder) => folder,
         Err(reason) => return stop(reason),
     };
-    let press = match Press::open(&folder, args) {
+    let coverages = coverages(&folder, &survey(&folder, Some(&BTreeSet::new())));
+    let press = match Press::open(&folder, args, coverages) {
         Ok(press) => press,
         Err(reason) => return stop(reason),
     };
@@ -106,6 +108,8 @@ struct Press<'a> {
     templates: Templates,
     /// Of the program and the shop sheet.
     ground: Fingerprint,
+    /// What each playbook finds, on each unit that has a sheet.
+    coverages: Coverages,
     /// Pages laid out so far.
     pages: AtomicUsize,
     /// Whether a playbook that needs no other has an error: nothing will be published, so nothing more is laid out.
@@ -115,13 +119,14 @@ struct Press<'a> {
 }
 
 impl<'a> Press<'a> {
-    fn open(folder: &'a Folder, args: &Args) -> Result<Self, String> {
+    fn open(folder: &'a Folder, args: &Args, coverages: Coverages) -> Result<Self, String> {
         let shop = folder.shop.as_deref().map(read_bytes).transpose()?.unwrap_or_default();
         Ok(Self {
             folder,
             publisher: Publisher::begin(&args.to, args.overwrite).map_err(|error| error.to_string())?,
             templates: Templates::new().map_err(|error| error.to_string())?,
             ground: Fingerprint::of_all(MAKINGS.iter().map(|part| part.as_bytes()).chain([shop.as_slice()])),
+            coverages,
             pages: AtomicUsize::new(0),
             refused: AtomicBool::new(false),
             failed: Mutex::default(),
@@ -192,7 +197,14 @@ impl<'a> Press<'a> {
         let joined = joined(outline, known.others);
         let clean: &[u8] = if clean { b"clean" } else { b"warned" };
         let own = [self.ground.bytes(), clean, source.text().as_bytes(), joined.as_bytes()];
-        Fingerprint::of_all(own.into_iter().chain(sheets))
+        let lines: Vec<&str> = units(outline).filter_map(|unit| self.coverage(&outline.name, unit)).collect();
+        Fingerprint::of_all(own.into_iter().chain(sheets).chain(lines.iter().map(|line| line.as_bytes())))
+    }
+
+    /// The coverage line of a playbook on a unit.
+    fn coverage(&self, name: &str, unit: Option<&str>) -> Option<&str> {
+        let found = self.coverages.get(name)?.get(unit?)?;
+        Some(&found.line)
     }
 
     /// The pages of one playbook: one a unit, what moved, its pictures.
@@ -230,8 +242,9 @@ impl<'a> Press<'a> {
 
     fn page(&self, playbook: &Playbook, unit: Option<&str>, known: Known<'_>) -> Result<Vec<u8>, String> {
         let joined = |name: &str| format!("../{}", address_for(name, unit, known.others));
+        let coverage = self.coverage(&playbook.name, unit).unwrap_or_default();
         let sheet = unit.filter(|unit| known.units.contains_key(*unit)).map(|unit| format!("../{}", sheet_of(unit)));
-        let page = playbook_page(playbook, unit, known.shop, sheet, &joined);
+        let page = playbook_page(playbook, unit, known.shop, sheet, &joined).with_coverage(coverage);
         let heading = format!("{}: {}", playbook.title, unit.unwrap_or("any unit"));
         let room = page.room();
         self.templates.fill_large("playbook", &heading, "../", &page, room).map_err(|error| error.to_string())

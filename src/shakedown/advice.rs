@@ -3,7 +3,7 @@
 use super::ground::Ground;
 use super::result::Outcome;
 use super::runs::{Run, Shakedown};
-use super::told::{end_name, faults};
+use super::told::faults;
 use super::trace::Trod;
 use crate::engine::InBook;
 use crate::playbook::model::{EndId, Member, TestId};
@@ -36,8 +36,8 @@ pub fn advice(shakedown: &Shakedown, run: &Run, walk: &[Trod]) -> Vec<String> {
                 }
             }
         }
-        Some(Trod::Escalated(end, member)) if matches!(run.outcome, Outcome::Stumped | Outcome::Unclear) => {
-            said.extend(stumped(shakedown, run, walk, *end, *member));
+        Some(Trod::Escalated(..)) if matches!(run.outcome, Outcome::Stumped | Outcome::Unclear) => {
+            said.extend(stumped(shakedown, run, walk));
         }
         Some(Trod::Handed(_)) if run.outcome == Outcome::DidNotHold => {
             let felt: Vec<String> = run.faults.iter().flat_map(|fault| felt_by(shakedown, *fault)).collect();
@@ -91,7 +91,7 @@ fn idle(shakedown: &Shakedown, run: &Run, walk: &[Trod], end: InBook<EndId>, mem
     said
 }
 
-fn stumped(shakedown: &Shakedown, run: &Run, walk: &[Trod], end: InBook<EndId>, member: Option<Member>) -> Vec<String> {
+fn stumped(shakedown: &Shakedown, run: &Run, walk: &[Trod]) -> Vec<String> {
     let ground = &shakedown.ground;
     let asked: BTreeSet<InBook<TestId>> = walk
         .iter()
@@ -108,8 +108,8 @@ fn stumped(shakedown: &Shakedown, run: &Run, walk: &[Trod], end: InBook<EndId>, 
     if !unasked.is_empty() {
         said.push(format!("{} would feel {what}, and this walk never asks it.", list(&unasked, "or")));
     }
-    let ending = end_name(ground, end, member);
-    said.push(format!("{ending} does not name it: lead to a repair, or to an escalation with `for {}`.", what));
+    let names: Vec<String> = run.faults.iter().map(|fault| ground.wired.unit.fault_name(*fault)).collect();
+    said.push(format!("Lead to a repair instead, or to an escalation with `for {}`.", names.join(", ")));
     said
 }
 

@@ -12,6 +12,7 @@
 pub mod advice;
 pub mod alike;
 pub mod asked;
+pub mod coverage;
 pub mod ground;
 pub mod limits;
 pub mod printed;

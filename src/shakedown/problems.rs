@@ -71,8 +71,13 @@ fn missed(shakedown: &Shakedown, run: &Run, walk: &[Trod], rule: &'static Rule) 
         .or_else(|| here(shakedown, walk))
         .or_else(|| book.tests.first().map(|test| book.place(test.span)))?;
     let change = advice(shakedown, run, walk);
-    let hint =
-        change.iter().find(|line| !line.starts_with("The line ")).map(|line| format!(" {line}")).unwrap_or_default();
+    let of_use = |line: &&String| !line.starts_with("The line ");
+    // Of a callback the test that is missing at the end says more than the repair that was for nothing.
+    let hint = match rule.code {
+        "callback" => change.iter().rev().find(of_use),
+        _ => change.iter().find(of_use),
+    };
+    let hint = hint.map(|line| format!(" {line}")).unwrap_or_default();
     Some(Problem::new(rule, place, format!("{fact}{hint}")))
 }
 

@@ -55,6 +55,9 @@ pub enum What {
     Stuck(Gap),
 }
 
+/// Which answer and which of the lines it may fall on, and where that leads.
+type Led = ((usize, usize), PlaceId);
+
 /// One thing that may come of a place, and where it leads.
 #[derive(Debug, Clone)]
 pub struct Fork {
@@ -322,13 +325,7 @@ impl Walker {
     }
 
     /// Which answer and which of its lines, and where it leads.
-    fn asked(
-        &mut self,
-        here: PlaceId,
-        id: AskId,
-        there: &[FaultId],
-        corner: CornerId,
-    ) -> Result<Vec<((usize, usize), PlaceId)>, Gap> {
+    fn asked(&mut self, here: PlaceId, id: AskId, there: &[FaultId], corner: CornerId) -> Result<Vec<Led>, Gap> {
         let state = self.state(here);
         let ground = Arc::clone(self.ground());
         let ask = ground.ask(id);

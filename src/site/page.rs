@@ -26,6 +26,8 @@ pub struct PlaybookPage<'a> {
     /// Where the unit's tech sheet is, where it has one.
     sheet: Option<String>,
     revised: &'a str,
+    /// What the shakedown found; empty where the unit has no sheet.
+    coverage: &'a str,
     shop: &'a str,
     local_codes: &'a str,
     symptoms: &'a [String],
@@ -95,6 +97,7 @@ pub fn playbook_page<'a>(
         unit: unit.unwrap_or_default(),
         sheet,
         revised: &playbook.revised,
+        coverage: "",
         shop: &shop.name,
         local_codes: &shop.local_codes,
         symptoms: &playbook.symptoms,
@@ -114,6 +117,14 @@ pub fn playbook_page<'a>(
         lock_out_also: power.map(|state| state.lock_out_also.as_slice()).unwrap_or_default(),
         re_energize: &shop.re_energize,
         call: shop.call.iter().map(|Contact { name, who }| Call { name, who }).collect(),
+    }
+}
+
+impl<'a> PlaybookPage<'a> {
+    /// With the coverage line.
+    #[must_use]
+    pub fn with_coverage(self, coverage: &'a str) -> Self {
+        Self { coverage, ..self }
     }
 }
 

@@ -2,6 +2,7 @@
 //! broken on purpose.
 
 mod results;
+mod rules;
 mod slow;
 
 use ruleout::circuit::unit::wire;
