@@ -431,3 +431,31 @@ fn cells(line: &str) -> Vec<String> {
     cells.push(cell);
     cells
 }
+
+/// A point that stays live in a locked-out machine prints its own danger, in front of everything, where its author has none.
+#[test]
+fn what_stays_live_says_so() {
+    let desks = desks("playbooks/units/holding-cabinet-208.yaml", &the_shop());
+    let receptacle = format!("measure V AC from X to Y, loaded\n{LINES}");
+    let said = format!("danger The receptacle is live.\n{receptacle}");
+    let inside = format!("measure ohm of element-1\n{LINES}");
+    let playbook = compiled(&desks, &[("power locked-out", &receptacle), ("power locked-out", &said), (DEAD, &inside)]);
+    let dangers: Vec<Vec<&str>> = playbook
+        .tests
+        .iter()
+        .map(|test| {
+            let dangers = test.steps.iter().filter_map(|step| match step {
+                ruleout::playbook::model::Step::Signal(_, text, _) => Some(text.as_str()),
+                _ => None,
+            });
+            dangers.collect()
+        })
+        .collect();
+    let [alone, with_word, dead] = dangers.as_slice() else { panic!("{dangers:?}") };
+    assert!(
+        matches!(alone.as_slice(), [one] if one.starts_with("X and Y stay live with this machine locked out, 120 V to ground")),
+        "{alone:?}"
+    );
+    assert_eq!(with_word.as_slice(), ["The receptacle is live."]);
+    assert!(dead.is_empty(), "{dead:?}");
+}
