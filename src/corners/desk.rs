@@ -2,7 +2,7 @@
 
 use super::lists::{CornerId, Listed, Width, fault_varies, list};
 use super::tap::{Spot, Tap};
-use crate::circuit::unit::{Bench, Corner, Probe, Shown, Stood, Wired};
+use crate::circuit::unit::{Bench, Corner, End, Probe, Shown, Stood, Wired};
 use crate::circuit::{Current, Make, Unsolved, Value};
 use crate::language::syntax::OverKind;
 use crate::sheet::meter::Meter;
@@ -59,6 +59,8 @@ pub struct Desk {
     corners: Arc<[Listed]>,
     /// Corners asked for beside those: ids go on behind the list.
     more: Vec<Corner>,
+    /// Of these, those with a supply at some share of its volts.
+    rows: BTreeMap<(usize, u64), Arc<[CornerId]>>,
     /// Made when a corner is first looked at.
     benches: Vec<Option<Bench>>,
     stood: BTreeMap<Case, Result<Arc<Stood>, Unread>>,
@@ -75,6 +77,7 @@ impl Desk {
             meter: meter.clone(),
             corners,
             more: Vec::new(),
+            rows: BTreeMap::new(),
             benches,
             stood: BTreeMap::new(),
         }
@@ -121,6 +124,24 @@ impl Desk {
             self.more.len() - 1
         });
         CornerId(u16::try_from(self.corners.len() + at).unwrap_or(u16::MAX))
+    }
+
+    /// The corners of the good unit with one supply at a share of its volts on the plate; where it is the only one, nothing else
+    /// of the plate is varied.
+    pub fn with_supply(&mut self, supply: usize, share: f64) -> Arc<[CornerId]> {
+        let key = (supply, share.to_bits());
+        if let Some(known) = self.rows.get(&key) {
+            return Arc::clone(known);
+        }
+        let alone = self.wired.unit.supplies.len() == 1;
+        let listed: Vec<Corner> = self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).clone()).collect();
+        let row: Arc<[CornerId]> = listed
+            .into_iter()
+            .filter(|corner| !alone || corner.supply == End::Nominal)
+            .map(|corner| self.at(&Corner { volts: vec![(supply, share)], ..corner }))
+            .collect();
+        self.rows.insert(key, Arc::clone(&row));
+        row
     }
 
     /// How a unit stands with these states and what they need, all others at home.

@@ -245,7 +245,7 @@ fn moving(
     for share in shares(desk, supply) {
         let mut range = Range::NONE;
         let mut reads = None;
-        for corner in corners_at(desk, supply, share) {
+        for corner in desk.with_supply(supply, share).iter().copied() {
             for takings in &takings {
                 let mut plate = None;
                 widen(&mut range, takings, desk, corner, &mut plate)?;
@@ -353,16 +353,4 @@ fn shares(desk: &Desk, supply: usize) -> Vec<f64> {
     shares.sort_by(f64::total_cmp);
     shares.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
     shares
-}
-
-/// The corners of the good unit with one supply at these volts; where it is the only one, the others need not be varied.
-fn corners_at(desk: &mut Desk, supply: usize, share: f64) -> Vec<CornerId> {
-    let alone = desk.wired().unit.supplies.len() == 1;
-    let listed: Vec<Corner> =
-        desk.corners(Width::All, &[]).into_iter().map(|corner| desk.corner(corner).clone()).collect();
-    listed
-        .into_iter()
-        .filter(|corner| !alone || corner.supply == End::Nominal)
-        .map(|corner| desk.at(&Corner { volts: vec![(supply, share)], ..corner }))
-        .collect()
 }
