@@ -27,6 +27,15 @@ fn what_is_left_out_is_built_in() {
     assert_eq!((shop.name.as_str(), shop.temperature.symbol()), ("Old Mill Kitchen Service", "°C"));
     assert_eq!(shop.lock_out, Shop::built_in().lock_out);
     assert_eq!(shop.table.len(), 2);
+    assert!(!shop.lists_who_to_call);
+}
+
+#[test]
+fn a_list_of_who_to_call_holds_where_all_of_it_was_read() {
+    let lists = |text: &str| shop_of(text).0.lists_who_to_call;
+    assert!(lists("call:\n  lead: by radio\n  gas fitter: through dispatch\n"));
+    assert!(!lists("call:\n  lead: by radio\n  gas fitter:\n"));
+    assert!(!lists("call: the lead\n"));
 }
 
 #[test]
