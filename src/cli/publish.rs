@@ -7,6 +7,7 @@
 //!
 //! So ten thousand playbooks need the memory of a few, and most are read once.
 
+mod coverage_pages;
 mod unit_sheets;
 
 use super::bench::{Coverages, coverages};
@@ -254,6 +255,7 @@ impl<'a> Press<'a> {
     fn other_pages(&self, survey: &Survey) -> Result<(), String> {
         let Shop { name, local_codes, .. } = &survey.shop;
         let root = shown(&self.folder.root);
+        self.coverage_pages(survey)?;
         let sheets = self.unit_sheets(survey)?;
         let index = index(&self.templates, (name, local_codes), &root, &survey.outlines, &sheets);
         let index = index.map_err(|error| error.to_string())?;

@@ -6,10 +6,12 @@
 //!    [`page`] puts it together; [`instruments`] says what to bring to read it all.
 //! 4. [`templates`]: the templates and the style sheet. [`picture`] says which pictures may be copied beside the pages.
 //! 5. [`index`], [`guide`]: the two pages that are of no playbook. [`unit_page`]: the tech sheet of a unit, with its [`ladder`].
+//!    [`coverage_page`]: what a playbook finds on a unit.
 //! 6. [`publisher`] is the edge that writes them.
 
 pub mod card;
 pub mod chart;
+pub mod coverage_page;
 pub mod guide;
 pub mod html;
 pub mod index;

@@ -73,6 +73,12 @@ pub fn page_of(name: &str, unit: Option<&str>) -> String {
     format!("{}/{}.html", address(name), unit.map_or_else(|| "any".to_owned(), address))
 }
 
+/// The page of what a playbook finds on a unit: `NAME/UNIT-coverage.html`.
+#[must_use]
+pub fn coverage_of(name: &str, unit: &str) -> String {
+    format!("{}/{}-coverage.html", address(name), address(unit))
+}
+
 /// The tech sheet of a unit: `units/UNIT.html`.
 #[must_use]
 pub fn sheet_of(unit: &str) -> String {

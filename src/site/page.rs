@@ -4,6 +4,7 @@ use super::card::Cards;
 use super::html::Html;
 use super::instruments::{Instrument, instruments};
 use super::lines::{Line, Lines, Part};
+use super::output::coverage_of;
 use super::roads::Roads;
 use crate::language::syntax::Signal;
 use crate::playbook::model::{Playbook, Step};
@@ -28,6 +29,8 @@ pub struct PlaybookPage<'a> {
     revised: &'a str,
     /// What the shakedown found; empty where the unit has no sheet.
     coverage: &'a str,
+    /// Where all of it is told, from here.
+    coverage_page: String,
     shop: &'a str,
     local_codes: &'a str,
     symptoms: &'a [String],
@@ -98,6 +101,7 @@ pub fn playbook_page<'a>(
         sheet,
         revised: &playbook.revised,
         coverage: "",
+        coverage_page: String::new(),
         shop: &shop.name,
         local_codes: &shop.local_codes,
         symptoms: &playbook.symptoms,
@@ -121,10 +125,10 @@ pub fn playbook_page<'a>(
 }
 
 impl<'a> PlaybookPage<'a> {
-    /// With the coverage line.
+    /// With the coverage line, which leads to the coverage page.
     #[must_use]
     pub fn with_coverage(self, coverage: &'a str) -> Self {
-        Self { coverage, ..self }
+        Self { coverage, coverage_page: format!("../{}", coverage_of(self.name, self.unit)), ..self }
     }
 }
 

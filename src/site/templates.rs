@@ -11,6 +11,7 @@ const PLAYBOOK: &str = concat!(include_str!("templates/head.html"), include_str!
 const INDEX: &str = concat!(include_str!("templates/head.html"), include_str!("templates/index.html"));
 const GUIDE: &str = concat!(include_str!("templates/head.html"), include_str!("templates/guide.html"));
 const UNIT: &str = concat!(include_str!("templates/head.html"), include_str!("templates/unit.html"));
+const COVERAGE: &str = concat!(include_str!("templates/head.html"), include_str!("templates/coverage.html"));
 const SAID: &str = include_str!("templates/said.html");
 const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
@@ -23,12 +24,14 @@ pub const MAKINGS: [&str; 47] = [
     INDEX,
     GUIDE,
     UNIT,
+    COVERAGE,
     SAID,
     FAMILIES,
     MOVED,
     include_str!("index.rs"),
     include_str!("card.rs"),
     include_str!("chart.rs"),
+    include_str!("coverage_page.rs"),
     include_str!("html.rs"),
     include_str!("instruments.rs"),
     include_str!("ladder.rs"),
@@ -96,7 +99,14 @@ impl Templates {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.set_auto_escape_callback(|_| AutoEscape::Html);
-        let pages = [("playbook", PLAYBOOK), ("index", INDEX), ("guide", GUIDE), ("unit", UNIT), ("moved", MOVED)];
+        let pages = [
+            ("playbook", PLAYBOOK),
+            ("index", INDEX),
+            ("guide", GUIDE),
+            ("unit", UNIT),
+            ("coverage", COVERAGE),
+            ("moved", MOVED),
+        ];
         let pieces = [("said", SAID), ("families", FAMILIES)];
         for (name, text) in pages.into_iter().chain(pieces) {
             environment.add_template(name, text)?;
