@@ -17,7 +17,7 @@ const FAMILIES: &str = include_str!("templates/families.html");
 const MOVED: &str = include_str!("templates/moved.html");
 
 /// Everything of the program that a page is made from; a change of it makes all pages anew.
-pub const MAKINGS: [&str; 47] = [
+pub const MAKINGS: [&str; 49] = [
     env!("CARGO_PKG_VERSION"),
     STYLE,
     PLAYBOOK,
