@@ -9,7 +9,6 @@
     clippy::print_stdout,
     clippy::unwrap_used,
     clippy::expect_used,
-    clippy::indexing_slicing,
     reason = "a benchmark prints what it measured and stops at the first thing that is wrong"
 )]
 
