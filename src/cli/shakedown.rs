@@ -14,7 +14,7 @@ use crate::shakedown::runs::Depth;
 use crate::shakedown::since::since;
 use crate::text::english::nearest;
 use crate::text::printer;
-use crate::text::problem::Problem;
+use crate::text::problem::{Problem, tidy};
 use clap::ValueEnum;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -74,6 +74,8 @@ fn shakedown(args: &Args) -> Result<Exit, String> {
         let mut problems: Vec<Problem> = survey.problems.clone();
         let wrong = benches.problems.iter_mut().filter(|(path, _)| is_asked(path));
         problems.extend(wrong.flat_map(|(_, told)| std::mem::take(told)).filter(Problem::is_error));
+        // Each unit of a playbook told it.
+        tidy(&mut problems);
         if problems.iter().any(Problem::is_error) {
             say(&printer::told(&problems, benches.problems.len(), look()));
             exit = exit.max(Exit::PlaybookErrors);
