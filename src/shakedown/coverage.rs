@@ -68,22 +68,26 @@ impl Report {
                 .collect()
         };
         let missed: Vec<Missed> = own()
-            .filter(|single| single.outcome != Outcome::Right)
+            .filter(|single| !matches!(single.outcome, Outcome::Right | Outcome::OtherComplaint))
             .map(|single| Missed { what: single.fault.clone(), why: single.outcome.words().to_owned() })
             .collect();
         let alike = self.groups.iter().filter(|group| group.parts.len() > 1).map(|group| Alike {
             faults: group.faults.clone(),
             end: title(&group.end),
             why: match &group.told_apart_by {
-                Some(test) => format!("They end at one place; `{test}` would tell one from the rest."),
+                Some(test) => format!("They end at one place; the test {test} would tell one from the rest."),
                 None => "No test of this playbook reads them differently.".to_owned(),
             },
         });
-        let others = self.singles.iter().filter(|single| single.scope != Scope::This);
+        let sent = own().filter(|single| single.outcome == Outcome::OtherComplaint).count();
+        let others = self
+            .singles
+            .iter()
+            .filter(|single| single.scope != Scope::This || single.outcome == Outcome::OtherComplaint);
         let not_on_sheet = self.not_on_sheet.iter().map(|(test, why)| Missed { what: test.clone(), why: why.clone() });
         let (finds, hands_on) = (found(false), found(true));
         Coverage {
-            line: self.line(finds.len(), hands_on.len(), missed.len()),
+            line: self.line(finds.len(), hands_on.len(), sent, missed.len()),
             finds,
             hands_on,
             alike: alike.collect(),
@@ -94,12 +98,15 @@ impl Report {
     }
 
     /// "Shaken down on booster-208: of 22 faults that make this complaint it finds 20 and hands 2 on."
-    fn line(&self, finds: usize, hands_on: usize, missed: usize) -> String {
+    fn line(&self, finds: usize, hands_on: usize, sent: usize, missed: usize) -> String {
         let mut line = format!(
             "Shaken down on {}: of {} that make this complaint it finds {finds} and hands {hands_on} on by name.",
             self.unit,
-            count(finds + hands_on + missed, "fault"),
+            count(finds + hands_on + sent + missed, "fault"),
         );
+        if sent > 0 {
+            line.push_str(&format!(" {sent} it sends on as another complaint."));
+        }
         if missed > 0 {
             line.push_str(&format!(" {missed} it does not find for sure."));
         }
