@@ -54,7 +54,23 @@ fn shaken(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
 }
 
 /// A folder, and the playbooks of it that were asked for where not all are.
-type Asked = (Folder, Option<BTreeSet<PathBuf>>);
+pub(super) type Asked = (Folder, Option<BTreeSet<PathBuf>>);
+
+/// A folder of playbooks. The shop sheet and the unit sheets it goes by may stand further up: then the playbooks of that
+/// folder are known, and its own alone are asked for.
+pub(super) fn whole(path: &Path) -> Result<Asked, String> {
+    let home = folder::home_of(&path.join(folder::SHOP_SHEET));
+    let own = folder::look(path)?;
+    if home == path {
+        return Ok((own, None));
+    }
+    let folder = folder::look(&home)?;
+    let mut only = BTreeSet::new();
+    for file in &own.playbooks {
+        only.extend(folder.listed(file)?);
+    }
+    Ok((folder, Some(only)))
+}
 
 /// The folders behind the paths named, each with the playbooks asked for where not all are. A sheet stands for its whole
 /// folder: what it says goes for every playbook there.
@@ -62,7 +78,7 @@ pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<Asked>, String> {
     let mut found: Vec<Asked> = Vec::new();
     for path in paths {
         if path.is_dir() {
-            found.push((folder::look(path)?, None));
+            found.push(whole(path)?);
             continue;
         }
         if !path.exists() {

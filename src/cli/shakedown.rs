@@ -5,8 +5,9 @@
 //! 3. A broken promise ends in exit code 3.
 
 use super::bench::{Kept, benches};
+use super::check::Asked;
 use super::exit::{Exit, look, say, stop};
-use super::folder::{self, Folder, shown};
+use super::folder::{self, shown};
 use super::library::survey;
 use crate::shakedown::printed::{csv, words};
 use crate::shakedown::report::Report;
@@ -116,22 +117,13 @@ fn shakedown(args: &Args) -> Result<Exit, String> {
     Ok(exit)
 }
 
-type Asked = (Folder, Option<BTreeSet<PathBuf>>);
-
 /// The folders behind what was asked for. Sheets stand in the folder of the shop sheet, which may be further up.
 fn asked(args: &Args) -> Result<Vec<Asked>, String> {
     let mut found: Vec<Asked> = Vec::new();
     for words in &args.playbooks {
         let path = Path::new(words);
         if path.is_dir() {
-            let home = folder::home_of(&path.join(folder::SHOP_SHEET));
-            let whole = folder::look(&home)?;
-            let own = folder::look(path)?;
-            let mut only = BTreeSet::new();
-            for file in &own.playbooks {
-                only.extend(whole.listed(file)?);
-            }
-            found.push((whole, Some(only)));
+            found.push(super::check::whole(path)?);
         } else if path.exists() {
             found.extend(super::check::folders(&[path.to_owned()])?);
         } else {

@@ -79,6 +79,21 @@ fn a_file_where_a_folder_is_expected_and_nothing_at_all() {
     kitchen.run(&[]).ends(1);
 }
 
+/// A folder of one equipment family goes by the sheets further up.
+#[test]
+fn a_folder_below_the_shop_sheet_is_checked_by_it() {
+    let shop = include_str!("../../playbooks/shop.yaml");
+    let unit = include_str!("../../playbooks/units/ice-machine-208.yaml");
+    let playbook = include_str!("../../playbooks/ice-machine/high-pressure.playbook");
+    let kitchen = Kitchen::new()
+        .with("playbooks/shop.yaml", shop)
+        .with("playbooks/units/ice-machine-208.yaml", unit)
+        .with("playbooks/ice-machine/high-pressure.playbook", playbook)
+        .with("playbooks/other/dead.playbook", "playbook dead: Not asked for\n");
+    kitchen.run(&["check", "playbooks/ice-machine"]).ends(0).says("Nothing wrong in 1 file");
+    kitchen.run(&["check", "playbooks"]).ends(2).says("dead.playbook");
+}
+
 #[test]
 #[cfg(unix)]
 fn a_ring_of_links_is_told_and_the_rest_is_checked() {
