@@ -21,6 +21,20 @@ pub fn ticked<T: AsRef<str>>(items: &[T]) -> Vec<String> {
     items.iter().map(|item| format!("`{}`", item.as_ref())).collect()
 }
 
+/// A longer list of names helps nobody. A number of ours.
+const MOST_LISTED: usize = 20;
+
+/// " The banks are `zone` and `deck`.", to stand behind a fact; nothing where there are none, or too many to be read.
+#[must_use]
+pub fn known<T: AsRef<str>>(what: &str, names: &[T]) -> String {
+    match names.len() {
+        0 => String::new(),
+        1 => format!(" The only {} is {}.", what.strip_suffix('s').unwrap_or(what), list(&ticked(names), "and")),
+        2..=MOST_LISTED => format!(" The {what} are {}.", list(&ticked(names), "and")),
+        _ => String::new(),
+    }
+}
+
 /// "1 test", "3 tests".
 #[must_use]
 pub fn count(n: usize, one: &str) -> String {
@@ -53,6 +67,14 @@ mod tests {
         assert_eq!(list(&["a"], "or"), "a");
         assert_eq!(list(&["a", "b"], "and"), "a and b");
         assert_eq!(list(&["a", "b", "c"], "or"), "a, b or c");
+    }
+
+    #[test]
+    fn known_names() {
+        assert_eq!(known::<&str>("banks", &[]), "");
+        assert_eq!(known("banks", &["zone"]), " The only bank is `zone`.");
+        assert_eq!(known("banks", &["zone", "deck"]), " The banks are `zone` and `deck`.");
+        assert_eq!(known("banks", &["zone"; 21]), "");
     }
 
     #[test]

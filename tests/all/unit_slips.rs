@@ -127,6 +127,28 @@ fn each_slip_is_told_once() {
         ("240 V AC ±10 %", "240 V AC 10 %", &["sheet-number"], "Write: line: 240 V AC ±10 %"),
         ("closed when: always }", "closed when: always", &["sheet-line"], "is never closed by `}`"),
         ("  heat: 9 kW", "  heat 9 kW", &["sheet-line"], "no name in front"),
+        ("490 to 510 °F", "490 °F to 510 psi", &["sheet-number"], "Write the unit once, behind"),
+        ("amps: 3 A", "amps: 1/2 A", &["sheet-number"], "Write: control-fuse: { amps: 0.5 A }"),
+        (
+            "closed when: doors open",
+            "closed when: xyzzy open",
+            &["sheet-condition"],
+            "The states are `power`, `covers`, `main`",
+        ),
+        (
+            "  deck.element:\n    open",
+            "  xyzzy:\n    open",
+            &["sheet-fault"],
+            "The parts are `disconnect`, `control-fuse`",
+        ),
+        (
+            "deck.door-switch: { closed",
+            "qq.door-switch: { closed",
+            &["rung", "part-name", "sheet-fault"],
+            "The only bank is `deck`.",
+        ),
+        ("grounded: middle", "grounded: high-leg", &["supply"], "but as `middle`, `wye`"),
+        ("fuse C1\n", "qqqqq C1\n", &["rung", "not-wired"], "The parts are"),
     ];
     let mut wrong = String::new();
     for (from, to, codes, words) in rows {

@@ -8,7 +8,7 @@ use crate::text::rule::{Level, Rule};
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::Text;
 use crate::trade::dimension::Dimension;
-use crate::trade::quantity::{NumberSlip, from_base, parse_number, to_base};
+use crate::trade::quantity::{NumberSlip, computed, from_base, parse_number, plain, to_base};
 use crate::trade::reading::is_over_limit;
 use crate::trade::unit::{UNITS, Unit};
 
@@ -133,7 +133,7 @@ pub(super) fn stretch(reader: &mut Reader, text: &Text, difference: bool) -> Opt
     let low = to_base(number_of(reader, text, low_number)?, low_unit, difference);
     let high = to_base(number_of(reader, text, high_number)?, unit, difference);
     if !low_unit.dimension().like(unit.dimension()) {
-        let fact = format!("{} and {} are not of one kind.", low_unit, unit);
+        let fact = format!("{low_unit} and {unit} are not of one kind. Write the unit once, behind: `180 to 195 °F`.");
         reader.say(&SHEET_NUMBER, text.span, fact);
         return None;
     }
@@ -230,19 +230,26 @@ fn number_of(reader: &mut Reader, text: &Text, number: &str) -> Option<f64> {
         Err(slip) => {
             let (fact, instead) = match slip {
                 NumberSlip::Comma => (format!("`{number}` has a comma."), Some(number.replace(',', ""))),
-                NumberSlip::Fraction => (format!("`{number}` is a fraction. Write it with a point."), None),
+                NumberSlip::Fraction => (format!("`{number}` is a fraction. Write it with a point."), decimal(number)),
                 NumberSlip::Dash => {
                     (format!("`{number}` can be read two ways."), Some(number.replace(['-', '–'], " to ")))
                 }
                 NumberSlip::Exponent => (format!("`{number}` is written with a power. Write it out."), None),
                 NumberSlip::TooLong => (format!("`{number}` has more digits than a meter shows."), None),
-                NumberSlip::NotANumber => (format!("`{}` is no number with a unit.", text.text), None),
+                NumberSlip::NotANumber => (format!("`{}` is no number with a unit, as `95 ohm` is.", text.text), None),
             };
             let instead = instead.map(|better| text.text.replacen(number, &better, 1));
             say(reader, text, &fact, instead.as_deref());
             None
         }
     }
+}
+
+/// `1/8` is 0.125.
+fn decimal(fraction: &str) -> Option<String> {
+    let (above, below) = fraction.split_once('/')?;
+    let (above, below) = (parse_number(above).ok()?, parse_number(below).ok()?);
+    (below > 0.0).then(|| plain(computed(above / below)))
 }
 
 fn unit_of(reader: &mut Reader, text: &Text, name: &str) -> Option<Unit> {
@@ -254,7 +261,12 @@ fn unit_of(reader: &mut Reader, text: &Text, name: &str) -> Option<Unit> {
     let found = Unit::parse(name);
     if found.is_none() {
         let near = nearest(name, UNITS.iter().map(|row| row.symbol));
-        let fact = format!("`{name}` is no unit Ruleout knows.");
+        let hint = if near.is_none() {
+            " It knows V AC, V DC, A, W, ohm, uF, °F, psi, inWC and the others of the guide."
+        } else {
+            ""
+        };
+        let fact = format!("`{name}` is no unit Ruleout knows.{hint}");
         let instead = near.map(|near| text.text.replacen(name, near, 1));
         say(reader, text, &fact, instead.as_deref());
     }

@@ -8,7 +8,7 @@
 use super::amount::SHEET_NUMBER;
 use super::group::Group;
 use super::model::{Condition, Does, FaultId, Owner, Part, PartId, ReadingId, Scale, Unit, When};
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{known, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::source::Place;
@@ -234,7 +234,7 @@ fn of_reading(id: ReadingId, rest: &str, place: &Place, unit: &Unit) -> Result<C
             let value =
                 parse_number(digits).ok().zip(written).map(|(value, unit)| to_base(value, unit, reading.difference));
             value.map(|value| Condition::Beyond(id, above, value)).ok_or_else(|| {
-                let fact = format!("`{number}` is no number in {unit}.");
+                let fact = format!("`{number}` is no number in {unit}, as in `{} {word} 5 {unit}`.", reading.name);
                 Problem::new(&SHEET_NUMBER, place.clone(), fact)
             })
         }
@@ -287,7 +287,15 @@ fn unknown(name: &str, rest: &str, place: &Place, unit: &Unit) -> Problem {
         };
         return tell(format!("`{name_told}` alone is no condition. {hint}"), None);
     }
-    tell(format!("`{name_told}` is no state, part or reading of this sheet."), near)
+    let hint = if near.is_none() {
+        let states: Vec<&str> = unit.states.iter().map(|(_, state)| state.name.as_str()).collect();
+        let parts: Vec<String> =
+            unit.parts.iter().filter(|part| unit.speaks(part.member)).map(|part| unit.as_written(&part.name)).collect();
+        format!("{}{}", known("states", &states), known("parts", &parts))
+    } else {
+        String::new()
+    };
+    tell(format!("`{name_told}` is no state, part or reading of this sheet.{hint}"), near)
 }
 
 fn poles_of(name: &str, unit: &Unit) -> Vec<String> {

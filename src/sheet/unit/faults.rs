@@ -6,7 +6,7 @@ use super::group::{Allowed, Group};
 use super::model::{ComesAndGoes, Effect, Fault, Given, Owner, Part, PartId, ReadingId, Shows, Struck, Unit};
 use super::parts::names_of;
 use super::readings;
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{known as known_names, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::yaml::reader::{Fields, Reader};
@@ -76,7 +76,13 @@ fn owners(reader: &mut Reader, key: &Text, unit: &Unit) -> Option<Vec<Owner>> {
     let known = unit.parts.iter().map(|part| part.name.as_str()).chain(unit.supplies.iter().map(|s| s.name.as_str()));
     match nearest(&key.text, known) {
         Some(near) => reader.say_instead(&SHEET_FAULT, key.span, fact, &unit.as_written(near)),
-        None => reader.say(&SHEET_FAULT, key.span, format!("{fact} A part that is in no rung stands under `outside`.")),
+        None => {
+            let parts = unit.parts.iter().filter(|part| unit.speaks(part.member));
+            let parts: Vec<String> = parts.map(|part| unit.as_written(&part.name)).collect();
+            let listed = known_names("parts", &parts);
+            let fact = format!("{fact} A part that is in no rung stands under `outside`.{listed}");
+            reader.say(&SHEET_FAULT, key.span, fact);
+        }
     }
     None
 }
@@ -195,7 +201,10 @@ fn strike(reader: &mut Reader, line: &Entry, written: &Text, owners: &[Owner], u
                 let fact = format!("`{}` is no usual fault of `{}`.", line.key.text, written.text);
                 match nearest(&line.key.text, usual.iter().copied()) {
                     Some(near) => reader.say_instead(&SHEET_FAULT, line.key.span, fact, near),
-                    None if usual.is_empty() => reader.say(&SHEET_FAULT, line.key.span, fact),
+                    None if usual.is_empty() => {
+                        let fact = format!("{fact} It has no usual fault left. Take this line out.");
+                        reader.say(&SHEET_FAULT, line.key.span, fact);
+                    }
                     None => {
                         let fact = format!("{fact} Its usual faults are {}.", list(&ticked(&usual), "and"));
                         reader.say(&SHEET_FAULT, line.key.span, fact);
@@ -418,7 +427,12 @@ fn shows(reader: &mut Reader, fields: Fields<'_>, owner: Owner, unit: &Unit, tel
                 let fact = format!("There is no reading `{}` in this sheet.", entry.key.text);
                 match nearest(&name, unit.readings.iter().map(|reading| reading.name.as_str())) {
                     Some(near) => reader.say_instead(&SHEET_FAULT, entry.key.span, fact, &unit.as_written(near)),
-                    None => reader.say(&SHEET_FAULT, entry.key.span, fact),
+                    None => {
+                        let readings = unit.readings.iter().filter(|reading| unit.speaks(reading.member));
+                        let names: Vec<String> = readings.map(|reading| unit.as_written(&reading.name)).collect();
+                        let fact = format!("{fact}{}", known_names("readings", &names));
+                        reader.say(&SHEET_FAULT, entry.key.span, fact);
+                    }
                 }
             }
             continue;

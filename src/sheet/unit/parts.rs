@@ -4,7 +4,7 @@ use super::amount::{self, SHEET_NUMBER};
 use super::condition;
 use super::group::{Group, Key, Takes};
 use super::model::{Given, Part, PartId, Unit, When};
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{known, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::yaml::UNKNOWN_LINE;
@@ -172,7 +172,15 @@ pub(super) fn names_of(reader: &mut Reader, key: &Text, unit: &Unit) -> Option<V
         let fact = format!("`{bank}` is no bank of this sheet.");
         match nearest(bank, unit.banks.iter().map(|bank| bank.name.as_str())) {
             Some(near) => reader.say_instead(&PART_NAME, key.span, fact, &format!("{near}.{bare}")),
-            None => reader.say(&PART_NAME, key.span, fact),
+            None => {
+                let banks: Vec<&str> = unit.banks.iter().map(|bank| bank.name.as_str()).collect();
+                let hint = if banks.is_empty() {
+                    format!(" Say how many there are: `banks: {{ {bank}: 1 to 2 }}`.")
+                } else {
+                    known("banks", &banks)
+                };
+                reader.say(&PART_NAME, key.span, format!("{fact}{hint}"));
+            }
         }
         return None;
     };
@@ -366,7 +374,10 @@ fn tie_reading(reader: &mut Reader, line: &Entry, part: &Written<'_>, unit: &mut
                 }
             }
             None if turn == 0 => {
-                let fact = format!("`{}` is no reading of this sheet.", text.text);
+                let readings =
+                    unit.readings.iter().filter(|reading| reading.dimension() == Some(Dimension::TEMPERATURE));
+                let names: Vec<&str> = readings.map(|reading| reading.name.as_str()).collect();
+                let fact = format!("`{}` is no reading of this sheet.{}", text.text, known("temperatures", &names));
                 match nearest(&text.text, unit.readings.iter().map(|reading| reading.name.as_str())) {
                     Some(near) => reader.say_instead(&PART_LINE, text.span, fact, near),
                     None => reader.say(&PART_LINE, text.span, fact),
@@ -389,7 +400,9 @@ fn tie_part(reader: &mut Reader, line: &Entry, part: &Written<'_>, unit: &mut Un
                 }
             }
             None if turn == 0 => {
-                let fact = format!("`{}` is no control of this sheet.", text.text);
+                let controls = unit.parts.iter().filter(|part| part.group == Group::Controls);
+                let controls: Vec<&str> = controls.map(|part| part.name.as_str()).collect();
+                let fact = format!("`{}` is no control of this sheet.{}", text.text, known("controls", &controls));
                 let names = unit.parts.iter().filter(|p| p.group == Group::Controls).map(|p| p.name.as_str());
                 match nearest(&text.text, names) {
                     Some(near) => reader.say_instead(&PART_LINE, text.span, fact, near),

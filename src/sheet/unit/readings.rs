@@ -6,7 +6,7 @@ use super::model::{Reading, ReadingId, Scale, Shows, Unit, When};
 use super::nameplate::plate;
 use super::parts::names_of;
 use super::sum::{self, SHEET_SUM};
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{known, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::yaml::reader::Reader;
@@ -115,7 +115,13 @@ pub(super) fn read<'n>(reader: &mut Reader, entry: &'n Entry, unit: &mut Unit) -
         let mut ids = Vec::new();
         for (name, member) in names {
             if unit.reading(&name).is_some() {
-                reader.say(&SHEET_READING, line.key.span, format!("There are two readings named `{}`.", line.key.text));
+                let first = unit.reading(&name).map(|(_, reading)| reading.place.clone());
+                let fact = format!("There are two readings named `{}`.", line.key.text);
+                let problem = Problem::new(&SHEET_READING, reader.place(line.key.span), fact);
+                reader.note(match first {
+                    Some(first) => problem.also(first, "the first one"),
+                    None => problem,
+                });
                 break;
             }
             ids.push(ReadingId(u16::try_from(unit.readings.len()).unwrap_or(u16::MAX)));
@@ -270,6 +276,13 @@ fn tie_sum(reader: &mut Reader, line: &Entry, reading: &Written<'_>, unit: &mut 
                     (Some(name), Some(near)) if fact.contains("neither") => {
                         let better = text.text.replacen(name, &near, 1);
                         reader.say_instead(&SHEET_SUM, text.span, fact.clone(), &better);
+                    }
+                    (Some(_), None) if fact.contains("neither") => {
+                        let plates = unit.nameplate.iter().map(|plate| plate.name.clone());
+                        let others = unit.readings.iter().filter(|reading| reading.dimension().is_some());
+                        let names: Vec<String> =
+                            plates.chain(others.map(|reading| unit.as_written(&reading.name))).collect();
+                        reader.say(&SHEET_SUM, text.span, format!("{fact}{}", known("names", &names)));
                     }
                     _ => reader.say(&SHEET_SUM, text.span, fact),
                 }

@@ -3,7 +3,7 @@
 use super::group::Group;
 use super::model::{Given, Grounded, Part, PartId, Point, PointId, Pole, Rung, RungItem, Supply, Unit};
 use super::nameplate;
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{known as known_names, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::source::Span;
@@ -43,6 +43,8 @@ pub static SUPPLY: Rule = Rule {
 };
 
 const WORDS: [&str; 5] = ["middle", "wye", "corner", "high-leg", "none"];
+/// What they mean, in the same order.
+const GROUNDED: [Grounded; 5] = [Grounded::Middle, Grounded::Wye, Grounded::Corner, Grounded::HighLeg, Grounded::None];
 
 /// Reads supplies, then rungs, then looks for what is not wired.
 pub(super) fn read(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
@@ -157,7 +159,15 @@ fn read_supply(reader: &mut Reader, entry: &Entry, unit: &mut Unit) {
         return;
     }
     if !fits(points.len(), grounded, volts.unit.current() == Some(Current::Dc)) {
-        let fact = format!("A supply of {} points can't be grounded as `{}`.", points.len(), text.text);
+        let dc = volts.unit.current() == Some(Current::Dc);
+        let words = WORDS.into_iter().zip(GROUNDED).filter(|(_, grounded)| fits(points.len(), *grounded, dc));
+        let words: Vec<&str> = words.map(|(word, _)| word).collect();
+        let fact = format!(
+            "A supply of {} points can't be grounded as `{}`, but as {} or at one of its points.",
+            points.len(),
+            text.text,
+            list(&ticked(&words), ",")
+        );
         reader.say(&SUPPLY, text.span, fact);
         return;
     }
@@ -399,16 +409,8 @@ fn unknown_part(unit: &Unit, name: &str) -> (String, Option<String>) {
         .filter(|p| p.group != Group::Outside && unit.speaks(p.member))
         .map(|p| unit.as_written(&p.name))
         .collect();
-    let known = if known.is_empty() || known.len() > MOST_LISTED {
-        String::new()
-    } else {
-        format!(" The parts are {}.", list(&ticked(&known), "and"))
-    };
-    (format!("There is no part `{told}`.{known}"), None)
+    (format!("There is no part `{told}`.{}", known_names("parts", &known)), None)
 }
-
-/// A longer list of names helps nobody. A number of ours.
-const MOST_LISTED: usize = 20;
 
 /// What no rung names.
 pub(super) fn loose(reader: &mut Reader, unit: &Unit) {
