@@ -1,8 +1,9 @@
 //! What volts a part hangs on when everything between it and the supply is closed.
 
+use super::wired::{current_of, grounding_of};
 use crate::circuit::Current;
 use crate::circuit::complex::Complex;
-use crate::circuit::network::{Grounding, phasors};
+use crate::circuit::network::phasors;
 use crate::sheet::unit::group::Group;
 use crate::sheet::unit::model::{Given, Grounded, PointId, Unit};
 use crate::trade::unit::Current as Written;
@@ -44,15 +45,8 @@ impl Ratings {
         }
         let mut feeds = Vec::new();
         for (source, supply) in unit.supplies.iter().enumerate() {
-            let current = if supply.volts.unit.current() == Some(Written::Dc) { Current::Dc } else { Current::Ac };
-            let grounding = match supply.grounded {
-                Grounded::Point(at) => Grounding::Point(at),
-                Grounded::Middle => Grounding::Middle,
-                Grounded::Wye => Grounding::Wye,
-                Grounded::Corner => Grounding::Corner,
-                Grounded::HighLeg => Grounding::HighLeg,
-                Grounded::None => Grounding::None,
-            };
+            let current = current_of(supply.volts.unit.current());
+            let grounding = grounding_of(supply.grounded);
             let volts = phasors(supply.points.len(), supply.volts.nominal, current, grounding).unwrap_or_default();
             let bonded = supply.grounded != Grounded::None;
             for (point, volts) in supply.points.iter().zip(volts) {

@@ -103,14 +103,7 @@ pub fn wire(unit: &Arc<Unit>) -> (Wired, Vec<Problem>) {
     for supply in &unit.supplies {
         let at: Vec<PointId> = supply.points.iter().map(|point| wired.point(*point)).collect();
         let current = current_of(supply.volts.unit.current());
-        let grounding = match supply.grounded {
-            Grounded::Point(at) => Grounding::Point(at),
-            Grounded::Middle => Grounding::Middle,
-            Grounded::Wye => Grounding::Wye,
-            Grounded::Corner => Grounding::Corner,
-            Grounded::HighLeg => Grounding::HighLeg,
-            Grounded::None => Grounding::None,
-        };
+        let grounding = grounding_of(supply.grounded);
         // The sheet refuses what does not fit, so there is one.
         if let Some(id) = net.supply(&supply.name, current, &at, supply.volts.nominal, grounding) {
             wired.supplies.push(id);
@@ -127,10 +120,23 @@ pub fn wire(unit: &Arc<Unit>) -> (Wired, Vec<Problem>) {
     (builder.wired, builder.problems)
 }
 
-fn current_of(written: Option<Written>) -> Current {
+/// The circuit's word for what a sheet writes; where it writes neither, AC.
+pub(super) fn current_of(written: Option<Written>) -> Current {
     match written {
         Some(Written::Dc) => Current::Dc,
         _ => Current::Ac,
+    }
+}
+
+/// The circuit's word for what a sheet says is grounded.
+pub(super) fn grounding_of(grounded: Grounded) -> Grounding {
+    match grounded {
+        Grounded::Point(at) => Grounding::Point(at),
+        Grounded::Middle => Grounding::Middle,
+        Grounded::Wye => Grounding::Wye,
+        Grounded::Corner => Grounding::Corner,
+        Grounded::HighLeg => Grounding::HighLeg,
+        Grounded::None => Grounding::None,
     }
 }
 
