@@ -4,6 +4,7 @@
 //! What is kept stands in the user's cache folder, a file for each playbook and unit, never in the tree. It is used only where
 //! everything it was made from is the same: playbooks, sheets, shop and program.
 
+use super::cache::{Cache, program, short};
 use super::folder::{self, Folder, shown};
 use super::library::{Known, Survey, checked};
 use crate::check::{self, shaken};
@@ -125,14 +126,7 @@ pub fn coverages(folder: &Folder, survey: &Survey) -> Coverages {
 
 /// Where what came of shakedowns is kept.
 pub struct Kept {
-    folder: Option<PathBuf>,
-}
-
-/// Something kept, and the fingerprint of all it was made from.
-#[derive(Serialize, Deserialize)]
-struct Entry<T> {
-    inputs: Fingerprint,
-    made: T,
+    cache: Cache,
 }
 
 /// What came of a cheap shakedown.
@@ -154,7 +148,7 @@ struct Found {
 impl Kept {
     /// In this folder, else the user's cache folder; where there is none, nowhere.
     pub fn in_folder(folder: Option<&Path>) -> Self {
-        Self { folder: folder.map(Path::to_owned).or_else(cache_folder).map(|folder| folder.join("shakedown")) }
+        Self { cache: Cache::new(folder, "shakedown") }
     }
 
     /// What came of a playbook on its unit: kept from before, where nothing it was made from has changed, else walked now.
@@ -200,39 +194,26 @@ impl Kept {
         make: impl FnOnce() -> Result<T, Gap>,
     ) -> Result<T, Gap> {
         let inputs = on.inputs(book, depth);
-        let file = self.folder.as_ref().map(|folder| folder.join(format!("{}.{name}.json", short(inputs))));
-        if let Some(entry) = file.as_deref().and_then(read::<T>).filter(|entry| entry.inputs == inputs) {
-            return Ok(entry.made);
+        let name = format!("{}.{name}", short(inputs));
+        if let Some((_, made)) = self.cache.read(&name).filter(|(made_from, _)| *made_from == inputs) {
+            return Ok(made);
         }
         let made = make()?;
-        if let Some(file) = file {
-            write(&file, &Entry { inputs, made: &made });
-        }
+        self.cache.write(&name, inputs, &made);
         Ok(made)
     }
 
     /// What `shakedown` told last, and in its place what it tells now.
     pub fn told_last(&self, on: &OnUnit, book: BookId, depth: Depth, now: &Report) -> Option<Report> {
-        let file = self.file(on, book, if depth == Depth::FULL { "told" } else { "told-short" })?;
-        let last = read(&file).map(|entry| entry.made);
-        write(&file, &Entry { inputs: on.inputs(book, depth), made: now });
-        last
-    }
-
-    /// The file of a playbook on its unit, wherever the playbook stands.
-    fn file(&self, on: &OnUnit, book: BookId, what: &str) -> Option<PathBuf> {
-        let source = &on.ground.library.book(book).source;
-        let path = Path::new(source.path());
-        let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        // By where the playbook stands, so that an edited one is held against what it was.
+        let path = folder::settled(Path::new(on.ground.library.book(book).source.path()));
         let unit = &on.ground.wired.unit.name;
         let name = short(Fingerprint::of_all([path.to_string_lossy().as_bytes(), unit.as_bytes()]));
-        Some(self.folder.as_ref()?.join(format!("{name}.{what}.json")))
+        let name = format!("{name}.{}", if depth == Depth::FULL { "told" } else { "told-short" });
+        let last = self.cache.read(&name).map(|(_, told)| told);
+        self.cache.write(&name, on.inputs(book, depth), now);
+        last
     }
-}
-
-/// Enough of a fingerprint to name a file by.
-fn short(print: Fingerprint) -> String {
-    String::from(print).chars().take(32).collect()
 }
 
 impl OnUnit {
@@ -255,66 +236,4 @@ fn first_test(book: &Playbook) -> &str {
     let headings = book.tests.iter().map(|test| test.span.start).chain(book.ends.iter().map(|end| end.span.start));
     let end = headings.filter(|at| *at > start).min().map_or(book.source.text().len(), |end| end as usize);
     book.source.text().get(start as usize..end).unwrap_or_default()
-}
-
-/// What tells one build of the program from another.
-#[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
-fn program() -> Vec<u8> {
-    let built = std::env::current_exe().and_then(std::fs::metadata);
-    let built = built.and_then(|file| Ok((file.len(), file.modified()?))).ok();
-    format!("{} {built:?}", env!("CARGO_PKG_VERSION")).into_bytes()
-}
-
-#[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
-fn read<T: DeserializeOwned>(file: &Path) -> Option<Entry<T>> {
-    serde_json::from_slice(&std::fs::read(file).ok()?).ok()
-}
-
-/// Written whole or not at all; where it can't be, the next run walks again.
-#[expect(clippy::disallowed_methods, reason = "the cache is an edge")]
-fn write<T: Serialize>(file: &Path, entry: &Entry<T>) {
-    let Some(folder) = file.parent() else { return };
-    tidy(folder);
-    let written = std::fs::create_dir_all(folder).and_then(|()| {
-        let mut new = tempfile::NamedTempFile::new_in(folder)?;
-        std::io::Write::write_all(&mut new, &serde_json::to_vec(entry)?)?;
-        new.persist(file).map_err(|error| error.error)
-    });
-    let _ = written;
-}
-
-/// Most files kept; beyond, the older half goes. A number of ours.
-const MOST_KEPT: usize = 400;
-
-#[expect(clippy::disallowed_methods, reason = "the cache is an edge, and only what it wrote is removed")]
-fn tidy(folder: &Path) {
-    let Ok(entries) = std::fs::read_dir(folder) else { return };
-    let ours = |entry: std::io::Result<std::fs::DirEntry>| {
-        let path = entry.ok()?.path();
-        let written = std::fs::metadata(&path).and_then(|file| file.modified()).ok()?;
-        path.extension().is_some_and(|ending| ending == "json").then_some((written, path))
-    };
-    let mut kept: Vec<_> = entries.filter_map(ours).collect();
-    if kept.len() > MOST_KEPT {
-        kept.sort();
-        kept.truncate(kept.len() - MOST_KEPT / 2);
-        for (_, path) in kept {
-            let _ = std::fs::remove_file(path);
-        }
-    }
-}
-
-/// The user's cache folder (XDG Base Directory Specification; `Library/Caches` and `LOCALAPPDATA` where these are used).
-#[expect(clippy::disallowed_methods, reason = "the environment is read in cli")]
-fn cache_folder() -> Option<PathBuf> {
-    let named = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
-    let home = || named("HOME");
-    let folder = if cfg!(windows) {
-        named("LOCALAPPDATA")
-    } else if cfg!(target_os = "macos") {
-        home().map(|home| home.join("Library/Caches"))
-    } else {
-        named("XDG_CACHE_HOME").or_else(|| home().map(|home| home.join(".cache")))
-    };
-    folder.map(|folder| folder.join("ruleout"))
 }

@@ -201,6 +201,12 @@ pub fn shown(path: &Path) -> String {
     text.strip_prefix("./").map(str::to_owned).unwrap_or(text)
 }
 
+/// A path as the system knows it: the same for every way of writing it, where the file is there.
+#[must_use]
+pub fn settled(path: &Path) -> PathBuf {
+    path.canonicalize().or_else(|_| std::path::absolute(path)).unwrap_or_else(|_| path.to_owned())
+}
+
 fn whole(path: &Path, text: &str) -> Place {
     Place::new(&Source::new(shown(path), text), Span::default())
 }

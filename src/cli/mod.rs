@@ -7,6 +7,7 @@
 
 mod align;
 mod bench;
+mod cache;
 mod check;
 mod draft;
 mod exit;

@@ -11,6 +11,7 @@ mod coverage_pages;
 mod unit_sheets;
 
 use super::bench::{Coverages, coverages};
+use super::cache::{Cache, program, short};
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
 use super::library::{Checked, Known, Survey, checked, survey, survey_with};
@@ -22,11 +23,11 @@ use crate::sheet::shop::Shop;
 use crate::site::card::picture_address;
 use crate::site::guide::guide_page;
 use crate::site::index::index;
-use crate::site::manifest::Fingerprint;
+use crate::site::manifest::{Fingerprint, Manifest};
 use crate::site::output::{page_of, sheet_of, units};
 use crate::site::page::playbook_page;
 use crate::site::publisher::{Published, Publisher};
-use crate::site::templates::{MAKINGS, STYLE, Templates};
+use crate::site::templates::{STYLE, Templates};
 use crate::text::english::count;
 use crate::text::printer;
 use crate::text::problem::Problem;
@@ -102,6 +103,19 @@ fn told(folder: &Folder, survey: &Survey, published: Published, pages: usize, ar
     text
 }
 
+/// Where it is kept what the pages of a site folder were made from, so that the next run makes only what has changed; the name is
+/// the place of the folder.
+fn kept(site: &Path) -> (Cache, String) {
+    let place = folder::settled(site);
+    (Cache::new(None, "publish"), short(Fingerprint::of(place.to_string_lossy().as_bytes())))
+}
+
+/// What the run before made the pages of a site folder from, if it was this very program with this very shop sheet.
+fn made_before(site: &Path, ground: Fingerprint) -> Manifest {
+    let (cache, name) = kept(site);
+    cache.read(&name).filter(|(on, _)| *on == ground).map(|(_, made_from)| made_from).unwrap_or_default()
+}
+
 /// Lays pages out and hands them to the publisher.
 struct Press<'a> {
     folder: &'a Folder,
@@ -109,6 +123,8 @@ struct Press<'a> {
     templates: Templates,
     /// Of the program and the shop sheet.
     ground: Fingerprint,
+    /// The site folder.
+    site: &'a Path,
     /// What each playbook finds, on each unit that has a sheet.
     coverages: Coverages,
     /// Pages laid out so far.
@@ -120,13 +136,16 @@ struct Press<'a> {
 }
 
 impl<'a> Press<'a> {
-    fn open(folder: &'a Folder, args: &Args, coverages: Coverages) -> Result<Self, String> {
+    fn open(folder: &'a Folder, args: &'a Args, coverages: Coverages) -> Result<Self, String> {
         let shop = folder.shop.as_deref().map(read_bytes).transpose()?.unwrap_or_default();
+        let ground = Fingerprint::of_all([program().as_slice(), shop.as_slice()]);
+        let made_from = made_before(&args.to, ground);
         Ok(Self {
             folder,
-            publisher: Publisher::begin(&args.to, args.overwrite).map_err(|error| error.to_string())?,
+            publisher: Publisher::begin(&args.to, args.overwrite, made_from).map_err(|error| error.to_string())?,
             templates: Templates::new().map_err(|error| error.to_string())?,
-            ground: Fingerprint::of_all(MAKINGS.iter().map(|part| part.as_bytes()).chain([shop.as_slice()])),
+            ground,
+            site: &args.to,
             coverages,
             pages: AtomicUsize::new(0),
             refused: AtomicBool::new(false),
@@ -181,7 +200,10 @@ impl<'a> Press<'a> {
             return Err(reason);
         }
         let pages = self.pages.load(Ordering::Relaxed) + 2;
-        Ok((self.publisher.finish().map_err(|error| error.to_string())?, pages))
+        let (published, made_from) = self.publisher.finish().map_err(|error| error.to_string())?;
+        let (cache, name) = kept(self.site);
+        cache.write(&name, self.ground, &made_from);
+        Ok((published, pages))
     }
 
     fn note(&self, source: &Source, result: Result<(), String>) {

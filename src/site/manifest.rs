@@ -1,7 +1,8 @@
 //! What Ruleout has written to a site folder: the list that makes publishing again safe and quick.
 //!
 //! `published.json` stands in the site folder, one file a line, sorted, so that a change reads well in version control.
-//! No clock and no place on this machine is in it.
+//! Only what the pages hold goes into it: no clock, no place on this machine, nothing of the program that made them. What they were
+//! made from is another such list, kept by the caller outside the site.
 
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -55,21 +56,12 @@ impl TryFrom<String> for Fingerprint {
     }
 }
 
-/// One file as it was written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Written {
-    /// Of its content.
-    pub content: Fingerprint,
-    /// Of everything it was made from; a page whose sources are unchanged is not made again.
-    pub inputs: Fingerprint,
-}
-
-/// Everything Ruleout has written to a site folder.
+/// A fingerprint for each file of a site: of its content, or of all it was made from.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Manifest {
     /// By path from the site folder.
-    pub files: BTreeMap<String, Written>,
+    pub files: BTreeMap<String, Fingerprint>,
 }
 
 impl Manifest {
@@ -84,14 +76,13 @@ impl Manifest {
     /// The text of it: one file a line, sorted.
     #[must_use]
     pub fn text(&self) -> String {
-        let mut out = String::with_capacity(64 + 220 * self.files.len());
+        let mut out = String::with_capacity(64 + 120 * self.files.len());
         out.push_str("{\"files\": {");
-        for (nth, (path, written)) in self.files.iter().enumerate() {
+        for (nth, (path, print)) in self.files.iter().enumerate() {
             let path = serde_json::Value::from(path.as_str());
-            let (content, inputs) = (written.content.0.to_hex(), written.inputs.0.to_hex());
             let comma = if nth == 0 { "" } else { "," };
             // Writing to a string cannot fail.
-            let _ = write!(out, "{comma}\n{path}: {{\"content\": \"{content}\", \"inputs\": \"{inputs}\"}}");
+            let _ = write!(out, "{comma}\n{path}: \"{}\"", print.0.to_hex());
         }
         out.push_str("\n}}\n");
         out
@@ -104,10 +95,9 @@ mod tests {
 
     #[test]
     fn it_comes_back_as_written_one_file_a_line() {
-        let written =
-            |text: &str| Written { content: Fingerprint::of(text.as_bytes()), inputs: Fingerprint::of(b"in") };
-        let files = [("b/any.html", written("b")), ("a \"quoted\".svg", written("a"))];
-        let manifest = Manifest { files: files.map(|(path, w)| (path.to_owned(), w)).into() };
+        let files = [("b/any.html", "b"), ("a \"quoted\".svg", "a")];
+        let manifest =
+            Manifest { files: files.map(|(path, text)| (path.to_owned(), Fingerprint::of(text.as_bytes()))).into() };
         let text = manifest.text();
         assert_eq!(Manifest::parse(&text), Ok(manifest));
         assert_eq!(text.lines().count(), 4);

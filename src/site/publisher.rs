@@ -11,12 +11,13 @@
 
 #![expect(clippy::disallowed_methods, reason = "the publisher is the edge that reads and writes the site folder")]
 
-use super::manifest::{Fingerprint, MANIFEST, Manifest, Written};
+use super::manifest::{Fingerprint, MANIFEST, Manifest};
 use super::obstacle::{Obstacle, PublishError};
 use super::output::path_slip;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{ErrorKind, Write as _};
+use std::mem::take;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -42,6 +43,8 @@ pub struct Publisher {
     root: PathBuf,
     overwrite: bool,
     old: Manifest,
+    /// What each file was made from when it was last written.
+    made_from: Manifest,
     /// What a run that was cut off was about to write.
     cut_off: Manifest,
     next_name: AtomicUsize,
@@ -52,6 +55,8 @@ pub struct Publisher {
 #[derive(Default)]
 struct Run {
     new: Manifest,
+    /// What each of its files is made from.
+    made_from: Manifest,
     /// Temporary name and the path it is for.
     staged: Vec<(PathBuf, String)>,
     unchanged: usize,
@@ -68,10 +73,11 @@ struct Run {
 
 impl Publisher {
     /// Reads what was written to this folder before. The folder need not exist. `overwrite`: pages edited by hand are written over.
+    /// `made_from`: what the run before gave back for this folder; empty where nobody knows, and then every page is made anew.
     ///
     /// # Errors
     /// [`PublishError`] where the folder is a file, or its list cannot be read.
-    pub fn begin(root: &Path, overwrite: bool) -> Result<Self, PublishError> {
+    pub fn begin(root: &Path, overwrite: bool, made_from: Manifest) -> Result<Self, PublishError> {
         match fs::metadata(root) {
             Ok(found) if !found.is_dir() => return Err(PublishError::NotAFolder(shown(root))),
             Ok(_) => {}
@@ -81,12 +87,12 @@ impl Publisher {
         let old = read_manifest(&root.join(MANIFEST), MANIFEST)?;
         let cut_off = read_manifest(&root.join(STAGING).join(MANIFEST), MANIFEST).unwrap_or_default();
         let next_name = AtomicUsize::new(0);
-        Ok(Self { root: root.to_owned(), overwrite, old, cut_off, next_name, run: Mutex::default() })
+        Ok(Self { root: root.to_owned(), overwrite, old, made_from, cut_off, next_name, run: Mutex::default() })
     }
 
-    /// Whether nothing was written to this folder before.
+    /// Whether nothing is known of what the pages in this folder were made from.
     pub fn starts_anew(&self) -> bool {
-        self.old.files.is_empty()
+        self.made_from.files.is_empty()
     }
 
     /// Whether the file at this path stands as it was written from these very inputs. Then it is kept, and need not be made.
@@ -96,7 +102,7 @@ impl Publisher {
 
     /// Whether all of these stand as they were written from these very inputs. Then they are kept; else none of them is.
     pub fn keep_all(&self, paths: &[&str], inputs: Fingerprint) -> bool {
-        let standing: Option<Vec<Written>> = paths.iter().map(|path| self.standing(path, inputs)).collect();
+        let standing: Option<Vec<Fingerprint>> = paths.iter().map(|path| self.standing(path, inputs)).collect();
         let Some(standing) = standing else { return false };
         let mut run = self.run();
         if paths.iter().any(|path| run.new.files.contains_key(*path)) {
@@ -104,19 +110,21 @@ impl Publisher {
         }
         run.unchanged += paths.len();
         run.new.files.extend(paths.iter().map(|path| (*path).to_owned()).zip(standing));
+        run.made_from.files.extend(paths.iter().map(|path| ((*path).to_owned(), inputs)));
         true
     }
 
-    /// A file as it was written from these inputs, if it stands so still.
-    fn standing(&self, path: &str, inputs: Fingerprint) -> Option<Written> {
-        let written = self.old.files.get(path).filter(|written| written.inputs == inputs)?;
+    /// The content of a file as it was written from these inputs, if it stands so still.
+    fn standing(&self, path: &str, inputs: Fingerprint) -> Option<Fingerprint> {
+        self.made_from.files.get(path).filter(|made_from| **made_from == inputs)?;
+        let content = self.old.files.get(path)?;
         if path_slip(path).is_some() || self.folder_obstacle(path).is_some() {
             return None;
         }
         let target = self.root.join(path);
         let is_file = fs::symlink_metadata(&target).is_ok_and(|found| found.is_file());
-        let stands = is_file && fs::read(&target).is_ok_and(|bytes| Fingerprint::of(&bytes) == written.content);
-        stands.then_some(*written)
+        let stands = is_file && fs::read(&target).is_ok_and(|bytes| Fingerprint::of(&bytes) == *content);
+        stands.then_some(*content)
     }
 
     /// Takes one file. What stands in its way is collected and told by [`Publisher::finish`].
@@ -124,12 +132,16 @@ impl Publisher {
     /// # Errors
     /// [`PublishError`] where the disk does not take it. Nothing that stood in the folder has been touched.
     pub fn put(&self, path: &str, bytes: &[u8], inputs: Fingerprint) -> Result<(), PublishError> {
-        let written = Written { content: Fingerprint::of(bytes), inputs };
-        if self.run().new.files.insert(path.to_owned(), written).is_some() {
-            self.in_the_way(path, Obstacle::Twice);
-            return Ok(());
+        let content = Fingerprint::of(bytes);
+        {
+            let mut run = self.run();
+            run.made_from.files.insert(path.to_owned(), inputs);
+            if run.new.files.insert(path.to_owned(), content).is_some() {
+                run.obstacles.push((path.to_owned(), Obstacle::Twice));
+                return Ok(());
+            }
         }
-        match self.look(path, bytes, written.content) {
+        match self.look(path, bytes, content) {
             Err(obstacle) => self.in_the_way(path, obstacle),
             Ok(Standing::Same) => self.run().unchanged += 1,
             Ok(Standing::Other) => {
@@ -140,26 +152,26 @@ impl Publisher {
         Ok(())
     }
 
-    /// Puts everything in place.
+    /// Puts everything in place. Comes back with what each file was made from, for the next run.
     ///
     /// # Errors
     /// [`PublishError`] with all that stands in the way, or with what the disk did not take. Nothing has been touched then, unless
     /// it says so.
-    pub fn finish(self) -> Result<Published, PublishError> {
+    pub fn finish(self) -> Result<(Published, Manifest), PublishError> {
         let stale = self.stale();
-        let mut obstacles = std::mem::take(&mut self.run().obstacles);
+        let mut obstacles = take(&mut self.run().obstacles);
         if !obstacles.is_empty() {
             obstacles.sort();
             obstacles.dedup();
             return Err(PublishError::InTheWay(obstacles));
         }
-        let (new, staged, unchanged) = {
+        let (new, made_from, staged, unchanged) = {
             let mut run = self.run();
-            (std::mem::take(&mut run.new), std::mem::take(&mut run.staged), run.unchanged)
+            (take(&mut run.new), take(&mut run.made_from), take(&mut run.staged), run.unchanged)
         };
         let done = Published { written: staged.len(), unchanged, removed: stale.len() };
         if staged.is_empty() && stale.is_empty() && new == self.old && self.cut_off.files.is_empty() {
-            return Ok(done);
+            return Ok((done, made_from));
         }
         let journal = self.journal(&new)?;
         self.run().placing = true;
@@ -182,7 +194,7 @@ impl Publisher {
         let mut run = self.run();
         (run.placing, run.done) = (false, true);
         drop(run);
-        Ok(done)
+        Ok((done, made_from))
     }
 
     /// The list of what is about to stand, under its own name in the staging folder.
@@ -255,7 +267,7 @@ impl Publisher {
     }
 
     fn is_ours(&self, path: &str, stands: Fingerprint) -> bool {
-        [&self.old, &self.cut_off].iter().any(|list| list.files.get(path).is_some_and(|w| w.content == stands))
+        [&self.old, &self.cut_off].iter().any(|list| list.files.get(path).is_some_and(|content| *content == stands))
     }
 
     /// What stands in the way of the folders a path lies in.

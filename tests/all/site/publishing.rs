@@ -1,7 +1,7 @@
 //! The site folder is always whole, and nothing in it that Ruleout did not write is touched.
 
 use crate::support::Kitchen;
-use ruleout::site::manifest::{Fingerprint, MANIFEST, Manifest, Written};
+use ruleout::site::manifest::{Fingerprint, MANIFEST, Manifest};
 use ruleout::site::publisher::{Published, Publisher};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -12,11 +12,11 @@ fn publish(root: &Path, files: &[(&str, &str)]) -> Result<Published, String> {
 }
 
 fn publish_with(root: &Path, files: &[(&str, &str)], overwrite: bool) -> Result<Published, String> {
-    let publisher = Publisher::begin(root, overwrite).map_err(|error| error.to_string())?;
+    let publisher = Publisher::begin(root, overwrite, Manifest::default()).map_err(|error| error.to_string())?;
     for (path, text) in files {
         publisher.put(path, text.as_bytes(), Fingerprint::of(text.as_bytes())).map_err(|error| error.to_string())?;
     }
-    publisher.finish().map_err(|error| error.to_string())
+    publisher.finish().map(|(published, _)| published).map_err(|error| error.to_string())
 }
 
 fn has(kitchen: &Kitchen, path: &str) -> bool {
@@ -154,8 +154,7 @@ fn a_run_that_was_cut_off_is_taken_up_by_the_next() {
     let kitchen = Kitchen::new();
     publish(&site(&kitchen), &ONE).unwrap();
     let new = [("index.html", "new"), ("a/any.html", "a2"), ("c/any.html", "c")];
-    let written =
-        |text: &str| Written { content: Fingerprint::of(text.as_bytes()), inputs: Fingerprint::of(text.as_bytes()) };
+    let written = |text: &str| Fingerprint::of(text.as_bytes());
     let list = Manifest { files: new.iter().map(|(path, text)| ((*path).to_owned(), written(text))).collect() };
     kitchen.write(&format!("site/.ruleout-new/{MANIFEST}"), list.text());
     kitchen.write("site/.ruleout-new/2.part", "half a pa");
@@ -253,4 +252,24 @@ fn what_has_not_changed_is_told_again() {
     kitchen.write("playbooks/lamps/lamp-out.playbook", super::pages::LAMP.replace("Switch it on", "Turn it on"));
     assert_eq!(kitchen.run(&["publish"]).code, 2);
     assert!(kitchen.files("site-out") == before);
+}
+
+#[test]
+fn a_page_is_kept_only_where_it_stands_and_is_known_to_be_made_from_the_same() {
+    let kitchen = Kitchen::new();
+    let (old, new) = (Fingerprint::of(b"the playbook"), Fingerprint::of(b"the playbook, edited"));
+    let first = Publisher::begin(&site(&kitchen), false, Manifest::default()).unwrap();
+    assert!(first.starts_anew() && !first.keep("a/any.html", old));
+    first.put("a/any.html", b"page", old).unwrap();
+    let (_, made_from) = first.finish().unwrap();
+    let asks = |made_from: &Manifest, inputs| {
+        Publisher::begin(&site(&kitchen), false, made_from.clone()).unwrap().keep("a/any.html", inputs)
+    };
+    assert!(asks(&made_from, old));
+    assert!(!asks(&made_from, new), "made from something else");
+    assert!(!asks(&Manifest::default(), old), "nobody knows what it was made from");
+    kitchen.write("site/a/any.html", "edited by hand");
+    assert!(!asks(&made_from, old), "it does not stand as written");
+    // The list that is committed says nothing of the program or the sources.
+    assert!(!fs::read_to_string(site(&kitchen).join(MANIFEST)).unwrap().contains(&String::from(old)));
 }
