@@ -1,8 +1,9 @@
-//! Limits and good readings in words, for the terminal and the pages.
+//! Limits, good readings and what is judged, in words, for the terminal and the pages.
 
 use super::bounds::Good;
-use super::model::{Stretch, Takes};
+use super::model::{Playbook, Question, SlotId, Stretch, Sum, Takes, Test};
 use crate::text::english::list;
+use crate::trade::functions::Function;
 use crate::trade::quantity::Plain;
 use crate::trade::unit::Unit;
 
@@ -54,6 +55,50 @@ pub fn good(good: Good, unit: Unit) -> String {
     }
 }
 
+/// What a `calculate` line judges, as a technician says it: "the lowest of the three", "the unbalance of v12, v23 and v31",
+/// "the superheat". `None` where it is plain arithmetic, which is read as the author wrote it, and where nothing is calculated.
+#[must_use]
+pub fn judged(playbook: &Playbook, test: &Test) -> Option<String> {
+    let Question::Sum { sum: Sum::Call(function, _), measures, .. } = &test.question else { return None };
+    let Some(slots) = compared(test) else { return Some(format!("the {}", function_words(function))) };
+    let own: Vec<SlotId> = measures.iter().map(|measure| measure.slot).collect();
+    let what = match (function.name, slots.len()) {
+        ("lowest", 2) => "lower",
+        ("highest", 2) => "higher",
+        (name, _) => name,
+    };
+    let all = own.len() == slots.len() && own.iter().all(|slot| slots.contains(slot));
+    let of = match number_word(slots.len()) {
+        Some(number) if all && slots.len() > 1 => format!("the {number}"),
+        _ => list(&slots.iter().map(|slot| playbook.slot(*slot).name.clone()).collect::<Option<Vec<_>>>()?, "and"),
+    };
+    Some(format!("the {what} of {of}"))
+}
+
+/// The readings a test compares with one another by `lowest`, `highest`, `average`, `spread` or `unbalance`, and by nothing
+/// else: they are of one kind, and on a good unit much alike.
+#[must_use]
+pub fn compared(test: &Test) -> Option<Vec<SlotId>> {
+    let Question::Sum { sum: Sum::Call(function, arguments), .. } = &test.question else { return None };
+    let compares = matches!(function.name, "lowest" | "highest" | "average" | "spread" | "unbalance");
+    let slot = |sum: &Sum| if let Sum::Slot(slot) = sum { Some(*slot) } else { None };
+    arguments.iter().map(slot).collect::<Option<Vec<_>>>().filter(|_| compares)
+}
+
+/// "superheat", "burner input", "watts": the name of a function without the words that only lead to its arguments.
+fn function_words(function: &Function) -> String {
+    let name = function.name.strip_suffix("-at").unwrap_or(function.name);
+    match name {
+        "air-free" => "carbon monoxide, air free".to_owned(),
+        _ => name.replace('-', " "),
+    }
+}
+
+/// "three": as many readings as anybody counts at a glance.
+fn number_word(count: usize) -> Option<&'static str> {
+    ["one", "two", "three", "four", "five", "six"].get(count.checked_sub(1)?).copied()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -97,6 +142,33 @@ mod tests {
             (500.0, f64::INFINITY, true, "500 ohm and more, or OL"),
         ] {
             assert_eq!(good(Good { low, high, over_limit }, ohms), want);
+        }
+    }
+
+    /// What is judged is said, never shown as it was typed in the playbook.
+    #[test]
+    fn what_a_sum_judges() {
+        let three = "measure A through L1, call it i1\nmeasure A through L2, call it i2\nmeasure A through L3, call it i3";
+        let two = "measure °F at suction, call it t1\nmeasure °F at line, call it t2";
+        for (measures, sum, limit, want) in [
+            (three, "lowest(i1, i2, i3)", "1 A", Some("the lowest of the three")),
+            (three, "unbalance(i1, i2, i3)", "2 %", Some("the unbalance of the three")),
+            (three, "highest(i1, i3)", "1 A", Some("the higher of i1 and i3")),
+            (three, "average(i1, i2, i3)", "1 A", Some("the average of the three")),
+            (three, "lowest(i1, i2, 3 A)", "1 A", Some("the lowest")),
+            (three, "i1 - i2", "1 A", None),
+            (two, "lowest(t1, t2)", "1 °F", Some("the lower of the two")),
+            (two, "spread(t1, t2)", "1 °F", Some("the spread of the two")),
+        ] {
+            let text = format!(
+                "playbook a: A\n\ntest one: One\n{measures}\ncalculate {sum}\ngood below {limit} go to x\nif above {limit} go to x\n\nescalate x: X\n"
+            );
+            let (tree, _) = crate::language::parse(&crate::text::source::Source::new("a.playbook", text.clone()));
+            let states = std::sync::Arc::new(crate::sheet::states::States::built_in());
+            let ground = super::super::compile::Ground { states: &states, banks: &[], desks: None };
+            let (playbook, problems) = super::super::compile::compile(&tree.unwrap(), ground);
+            let playbook = playbook.unwrap_or_else(|| panic!("{text}: {problems:?}"));
+            assert_eq!(judged(&playbook, &playbook.tests[0]).as_deref(), want, "{sum}");
         }
     }
 }
