@@ -148,7 +148,8 @@ mod tests {
     /// What is judged is said, never shown as it was typed in the playbook.
     #[test]
     fn what_a_sum_judges() {
-        let three = "measure A through L1, call it i1\nmeasure A through L2, call it i2\nmeasure A through L3, call it i3";
+        let three =
+            "measure A through L1, call it i1\nmeasure A through L2, call it i2\nmeasure A through L3, call it i3";
         let two = "measure °F at suction, call it t1\nmeasure °F at line, call it t2";
         for (measures, sum, limit, want) in [
             (three, "lowest(i1, i2, i3)", "1 A", Some("the lowest of the three")),
