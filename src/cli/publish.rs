@@ -22,7 +22,7 @@ use crate::playbook::outline::{Outline, Outlines};
 use crate::sheet::shop::Shop;
 use crate::site::card::picture_address;
 use crate::site::guide::guide_page;
-use crate::site::index::index;
+use crate::site::index::{Sheet, index};
 use crate::site::manifest::{Fingerprint, Manifest};
 use crate::site::output::{page_of, sheet_of, units};
 use crate::site::page::playbook_page;
@@ -266,7 +266,11 @@ impl<'a> Press<'a> {
     fn page(&self, playbook: &Playbook, unit: Option<&str>, known: Known<'_>) -> Result<Vec<u8>, String> {
         let joined = |name: &str| format!("../{}", address_for(name, unit, known.others));
         let coverage = self.coverage(&playbook.name, unit).unwrap_or_default();
-        let sheet = unit.filter(|unit| known.units.contains_key(*unit)).map(|unit| format!("../{}", sheet_of(unit)));
+        let sheet = unit.and_then(|unit| Some((unit, known.units.get(unit)?))).map(|(unit, desks)| Sheet {
+            href: format!("../{}", sheet_of(unit)),
+            unit: unit.to_owned(),
+            title: desks.wired().unit.title.clone(),
+        });
         let page = playbook_page(playbook, unit, known.shop, sheet, &joined).with_coverage(coverage);
         let heading = format!("{}: {}", playbook.title, unit.unwrap_or("any unit"));
         let room = page.room();

@@ -100,10 +100,14 @@ impl Report {
     /// "Shaken down on booster-208: of 22 faults that make this complaint it finds 20 and hands 2 on."
     fn line(&self, finds: usize, hands_on: usize, sent: usize, missed: usize) -> String {
         let mut line = format!(
-            "Shaken down on {}: of {} that make this complaint it finds {finds} and hands {hands_on} on by name.",
+            "Shaken down on {}: of {} that make this complaint it finds {finds}",
             self.unit,
             count(finds + hands_on + sent + missed, "fault"),
         );
+        if hands_on > 0 {
+            line.push_str(&format!(" and hands {hands_on} on by name"));
+        }
+        line.push('.');
         if sent > 0 {
             line.push_str(&format!(" {sent} it sends on as another complaint."));
         }

@@ -2,14 +2,14 @@
 
 use super::chart::kind_word;
 use super::html::Html;
-use super::lines::{Go, Line, Lines, Part};
+use super::lines::{Go, Line, Lines, Part, steps_told};
 use super::output::address;
 use super::roads::{ChangeView, Roads, WayView};
 use super::scale::scale;
 use super::sums::sum_words;
 use super::words::{one_wire_off, time, watched};
 use crate::engine::view::ahead;
-use crate::language::syntax::BlockKind;
+use crate::language::syntax::{BlockKind, OutcomeKind};
 use crate::playbook::bounds::Good;
 use crate::playbook::model::{End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
 use crate::playbook::told;
@@ -33,11 +33,21 @@ impl Cards<'_> {
         self.lines.playbook
     }
 
-    /// One card a test.
+    /// The card of the first test: the complaint.
+    #[must_use]
+    pub fn start(&self) -> String {
+        let mut html = Html::with_room(1700);
+        for (id, test) in self.playbook().tests().take(1) {
+            self.test(&mut html, id, test);
+        }
+        html.into_string()
+    }
+
+    /// One card a test, but for the first.
     #[must_use]
     pub fn tests(&self) -> String {
         let mut html = Html::with_room(1700 * self.playbook().tests.len());
-        for (id, test) in self.playbook().tests() {
+        for (id, test) in self.playbook().tests().skip(1) {
             self.test(&mut html, id, test);
         }
         html.into_string()
@@ -67,16 +77,17 @@ impl Cards<'_> {
             html.text(&sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone()));
             html.raw(", in ").text(&unit.to_string()).raw("</p>\n");
         }
-        if let Some(words) = good_words(test) {
-            html.raw("<p class=\"sum\"><span>Good</span> ").text(&words).raw("</p>\n");
-        }
         if let Some(by) = moving_words(test) {
             html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
         }
         if let Some(by) = judged_by(test) {
             html.raw("<p class=\"judged\">").text(&by).raw("</p>\n");
         }
-        html.scale(&scale(self.lines, id)).raw("</div>\n<div class=\"margin\">\n");
+        html.scale(&scale(self.lines, id));
+        if let Some(words) = usual_words(test) {
+            html.raw("<p class=\"usual\">").text(&words).raw("</p>\n");
+        }
+        html.raw("</div>\n<div class=\"margin\">\n");
         for why in &test.why {
             html.raw("<p><span>Why</span> ").text(why).raw("</p>\n");
         }
@@ -154,11 +165,11 @@ impl Cards<'_> {
                     .raw(", ")
                     .number(usize::from(*first));
                 html.raw(" to ").number(usize::from(*last));
-                html.raw(", lowest number first. Take all of them before you choose a line.</p>\n");
+                html.raw(", lowest number first. Take all of them before you choose where to go.</p>\n");
             }
             Members::That(id) => {
                 html.raw("<p class=\"members\">Do it for the ").text(&self.playbook().bank(id).name);
-                html.raw(" the last line picked: the lowest number it was true of.</p>\n");
+                html.raw(" found just now: the lowest number the answer was true of.</p>\n");
             }
         }
     }
@@ -227,19 +238,27 @@ impl Html {
         self
     }
 
+    /// Each road with what is to change on it, then how the unit stands: the line everything below goes by.
     fn way(&mut self, way: &WayView) -> &mut Self {
-        if !way.changes.is_empty() {
+        let others = way.roads.len() > 1 || !way.holds.is_empty();
+        for road in way.roads.iter().filter(|road| others || !road.changes.is_empty()) {
             self.raw("<p class=\"stand\"><span>");
-            match way.from {
-                Some(number) => self.raw("Coming from line ").number(number),
-                None => self.raw("Unit before"),
+            match (others, road.from.is_empty()) {
+                (false, _) => self.raw("Unit before"),
+                (true, true) => self.raw("At the start"),
+                (true, false) => self.raw("Coming from ").text(&steps_told(road.from.iter().copied(), "or")),
             };
-            self.raw("</span> ").text(&way.before).raw("</p>\n").changes(&way.changes);
+            self.raw("</span> ");
+            match (road.changes.is_empty(), road.before.is_empty()) {
+                (true, _) => self.raw("nothing to change</p>\n"),
+                (false, true) => self.raw("change</p>\n"),
+                (false, false) => self.text(&road.before).raw("</p>\n"),
+            };
+            self.changes(&road.changes);
         }
-        if let Some(holds) = &way.holds {
-            self.raw("<p class=\"holds\">Coming another way, change only what is not yet so: ")
-                .text(holds)
-                .raw(".</p>\n");
+        if !way.holds.is_empty() {
+            self.raw("<p class=\"holds\"><b>Coming from anywhere else</b>, check these one by one and set only what is set otherwise: ");
+            self.joined(&way.holds, "; ").raw(". A cover comes off or goes on only with the unit locked out.</p>\n");
         }
         self.raw("<p class=\"stand now\"><span>Unit now</span> ").text(&way.after).raw("</p>\n")
     }
@@ -274,7 +293,7 @@ impl Html {
             self.raw(", low-impedance input");
         }
         if let Some(name) = name {
-            self.raw(", write it down as <i>").text(name).raw("</i>");
+            self.raw("<span class=\"as\">, write it down as</span> <i>").text(name).raw("</i>");
         }
         if let Some(watched) = watched(measure) {
             self.raw(". ").text(&watched);
@@ -301,8 +320,8 @@ impl Html {
         self.raw("<ol class=\"owed\">\n");
         for line in lines {
             let go = Go::Line(line);
-            self.raw("<li>").open_link(&go, Part::Card).raw("<b>").line_words(&go).raw("</b> ").text(line.title);
-            self.raw("</a></li>\n");
+            self.raw("<li>").open_link(&go, Part::Card).raw("<b>").line_words(&go).raw("</b> <span>").text(line.title);
+            self.raw("</span></a></li>\n");
         }
         self.raw("</ol>\n")
     }
@@ -314,15 +333,18 @@ pub fn picture_address(file: &str) -> String {
     file.split('/').map(address).collect::<Vec<_>>().join("/")
 }
 
-/// What a good unit reads by its sheet, and how that comes about.
-fn good_words(test: &Test) -> Option<String> {
+/// What the sheet says a unit in order reads, and how that comes about. The scale above it decides; where its good stretch is worked out
+/// from the sheet too, the two are the same.
+fn usual_words(test: &Test) -> Option<String> {
     let unit = test.bounds.as_ref()?.unit();
+    let reads = told::good(test.good_reads?.good, unit);
     let reckoned = test.reckoned.as_ref().map(|reckoned| format!(": {}", reckoned.told())).unwrap_or_default();
-    let what = match &test.question {
-        Question::Sum { .. } => "it comes to",
-        Question::Ask { .. } | Question::Measure(_) => "it reads",
-    };
-    Some(format!("On a good unit {what} {}{reckoned}.", told::good(test.good_reads?.good, unit)))
+    let normal = test.branches.iter().any(|branch| branch.kind == OutcomeKind::Good && branch.words.contains("normal"));
+    Some(if normal {
+        format!("Normal by the drawing is {reads}{reckoned}.")
+    } else {
+        format!("By the drawing expect {reads}{reckoned}. The scale decides, not this.")
+    })
 }
 
 /// Limits that go with the volts just read: what a good unit reads at a few of them, and at which the scale below is drawn.

@@ -3,8 +3,9 @@
 
 use super::html::Html;
 use super::lines::{Exit, Lines, Part};
+use super::sums::sum_words;
 use crate::language::syntax::{BlockKind, OutcomeKind};
-use crate::playbook::model::Members;
+use crate::playbook::model::{Members, Question};
 
 /// What a line that is no test is called.
 #[must_use]
@@ -21,11 +22,16 @@ impl Html {
     /// Draws the chart.
     pub fn chart<'a>(&mut self, lines: &'a Lines<'a>) -> &mut Self {
         self.raw("<ol class=\"chart\">\n");
-        for (id, _) in lines.playbook.tests() {
+        for (id, test) in lines.playbook.tests() {
             let line = lines.test(id);
             self.raw("<li id=\"line-").text(&line.id).raw("\"><span class=\"no\">").number(line.number);
             self.raw("</span>\n<div class=\"rung\"><a href=\"#step-").text(&line.id).raw("\">").text(line.title);
-            self.raw("</a></div>\n<ul class=\"exits\">\n");
+            self.raw("</a></div>\n");
+            if let Question::Sum { sum, words, .. } = &test.question {
+                let words = sum_words(lines.playbook, sum).unwrap_or_else(|| words.clone());
+                self.raw("<p class=\"reckon\">").text(&words).raw("</p>\n");
+            }
+            self.raw("<ul class=\"exits\">\n");
             for exit in lines.exits(id) {
                 self.exit(&exit);
             }
@@ -33,7 +39,7 @@ impl Html {
         }
         for (id, end) in lines.playbook.ends() {
             let line = lines.end(id);
-            self.raw("<li id=\"line-").text(&line.id).raw("\"><span class=\"no\">").number(line.number);
+            self.raw("<li class=\"end\" id=\"line-").text(&line.id).raw("\"><span class=\"no\">").number(line.number);
             self.raw("</span>\n<div class=\"rung\"><a href=\"#step-").text(&line.id).raw("\"><span>");
             self.raw(kind_word(end.kind)).raw(":</span> ").text(line.title);
             if let Members::That(bank) = end.members {

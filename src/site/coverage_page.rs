@@ -12,6 +12,7 @@ use serde::Serialize;
 pub struct CoveragePage<'a> {
     title: &'a str,
     unit: &'a str,
+    machine: &'a str,
     revised: &'a str,
     shop: &'a str,
     local_codes: &'a str,
@@ -35,6 +36,8 @@ pub struct Of<'a> {
     pub title: &'a str,
     /// The unit.
     pub unit: &'a str,
+    /// What the machine is, by its sheet.
+    pub machine: &'a str,
     /// The playbook's revision.
     pub revised: &'a str,
 }
@@ -46,6 +49,7 @@ pub fn coverage_page<'a>(of: Of<'a>, found: &'a Coverage, shop: &'a Shop) -> Cov
     CoveragePage {
         title: of.title,
         unit: of.unit,
+        machine: of.machine,
         revised: of.revised,
         shop: &shop.name,
         local_codes: &shop.local_codes,

@@ -7,6 +7,7 @@ use super::output::{address, page_of, units};
 use super::templates::{TemplateError, Templates};
 use crate::playbook::outline::{Outline, Outlines};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// How many entries are laid out at once.
 const PIECE: usize = 256;
@@ -20,7 +21,7 @@ struct Top<'a> {
 }
 
 /// A unit's tech sheet.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Sheet {
     /// Where it is.
     pub href: String,
@@ -36,14 +37,7 @@ struct Letter {
     id: String,
 }
 
-/// A page of a playbook.
-#[derive(Serialize)]
-struct Link {
-    href: String,
-    unit: String,
-}
-
-/// One symptom, or one playbook, and where it leads.
+/// One symptom, or one playbook, on one machine: one link.
 #[derive(Serialize)]
 struct Entry<'a> {
     /// The letter or family that begins here; empty where it goes on.
@@ -53,9 +47,14 @@ struct Entry<'a> {
     first: bool,
     words: &'a str,
     title: &'a str,
-    links: Vec<Link>,
+    href: String,
+    /// What the machine is, by its sheet; without one the unit's name.
+    machine: &'a str,
     revised: &'a str,
 }
+
+/// From so many symptoms on they are found by their first letter; fewer are read through. A number of ours.
+const LETTERED: usize = 40;
 
 /// Lays out the index. `root` is the folder the playbooks were read from: what lies below it is the family.
 ///
@@ -73,24 +72,27 @@ pub fn index(
         .flat_map(|outline| outline.symptoms.iter().map(move |words| (words.to_lowercase(), words.as_str(), outline)))
         .collect();
     said.sort_by(|a, b| (&a.0, a.1, &a.2.path).cmp(&(&b.0, b.1, &b.2.path)));
+    let machines = Machines::of(sheets);
+    let letter = |lower: &str| if said.len() < LETTERED { String::new() } else { letter(lower) };
     let mut letters: Vec<String> = said.iter().map(|(lower, ..)| letter(lower)).collect();
     letters.dedup();
+    letters.retain(|letter| !letter.is_empty());
     let letters = letters.into_iter().map(|letter| Letter { id: letter_id(&letter), letter }).collect();
     let mut page =
         templates.fill("index", "Playbooks", "", &Top { shop, local_codes, letters, sheets: !sheets.is_empty() })?;
 
-    let mut before = String::new();
+    let mut before: Option<String> = None;
     for piece in said.chunks(PIECE) {
-        let entries: Vec<Entry<'_>> = piece
-            .iter()
-            .map(|(lower, words, outline)| {
+        let mut entries: Vec<Entry<'_>> = Vec::new();
+        for (lower, words, outline) in piece {
+            for entry in machines.entries(outline) {
                 let letter = letter(lower);
-                let first = before.is_empty();
-                let new = if letter == before { String::new() } else { letter.clone() };
-                before = letter;
-                Entry { id: letter_id(&new), letter: new, first, words, ..entry(outline) }
-            })
-            .collect();
+                let first = before.is_none();
+                let new = if before.as_ref() == Some(&letter) { String::new() } else { letter.clone() };
+                before = Some(letter);
+                entries.push(Entry { id: letter_id(&new), letter: new, first, words, ..entry });
+            }
+        }
         page.push_str(&templates.fill("said", "", "", &entries)?);
     }
     page.push_str(if said.is_empty() { "<p>No playbook names a symptom yet.</p>\n" } else { "</ul>\n" });
@@ -101,16 +103,16 @@ pub fn index(
     books.sort_by(|a, b| (&a.0, &a.1.title, &a.1.path).cmp(&(&b.0, &b.1.title, &b.1.path)));
     let mut before: Option<String> = None;
     for piece in books.chunks(PIECE) {
-        let entries: Vec<Entry<'_>> = piece
-            .iter()
-            .map(|(family, outline)| {
+        let mut entries: Vec<Entry<'_>> = Vec::new();
+        for (family, outline) in piece {
+            for entry in machines.entries(outline) {
                 let first = before.is_none();
                 let new = if before.as_ref() == Some(family) { String::new() } else { family_title(family) };
                 let id = format!("family-{}", address(family));
                 before = Some(family.clone());
-                Entry { family: new, id, first, ..entry(outline) }
-            })
-            .collect();
+                entries.push(Entry { family: new, id, first, ..entry });
+            }
+        }
         page.push_str(&templates.fill("families", "", "", &entries)?);
     }
     page.push_str(if books.is_empty() { "<p>No playbooks yet.</p>\n" } else { "</ul>\n" });
@@ -127,29 +129,34 @@ fn listed(sheets: &[Sheet]) -> String {
     let mut html = Html::default();
     html.raw("<section aria-labelledby=\"sheets\">\n<h2 id=\"sheets\">Tech sheets</h2>\n<ul class=\"books\">\n");
     for sheet in sheets {
-        html.raw("<li><b>").text(&sheet.title).raw("</b> <span class=\"units\"><a href=\"").text(&sheet.href);
-        html.raw("\" aria-label=\"Tech sheet: ")
-            .text(&sheet.title)
-            .raw("\">")
-            .text(&sheet.unit)
-            .raw("</a></span></li>\n");
+        html.raw("<li><a href=\"").text(&sheet.href).raw("\"><b>").text(&sheet.title).raw("</b> <small>");
+        html.text(&sheet.unit).raw("</small></a></li>\n");
     }
     html.raw("</ul>\n");
     html.into_string()
 }
 
-fn entry(outline: &Outline) -> Entry<'_> {
-    Entry {
-        letter: String::new(),
-        family: String::new(),
-        id: String::new(),
-        first: false,
-        words: "",
-        title: &outline.title,
-        links: units(outline)
-            .map(|unit| Link { href: page_of(&outline.name, unit), unit: unit.unwrap_or("any unit").to_owned() })
-            .collect(),
-        revised: &outline.revised,
+/// What each machine is, by its unit.
+struct Machines<'a>(BTreeMap<&'a str, &'a str>);
+
+impl<'a> Machines<'a> {
+    fn of(sheets: &'a [Sheet]) -> Self {
+        Self(sheets.iter().map(|sheet| (sheet.unit.as_str(), sheet.title.as_str())).collect())
+    }
+
+    /// An entry for each machine a playbook is for.
+    fn entries<'e>(&'e self, outline: &'e Outline) -> impl Iterator<Item = Entry<'e>> {
+        units(outline).map(|unit| Entry {
+            letter: String::new(),
+            family: String::new(),
+            id: String::new(),
+            first: false,
+            words: "",
+            title: &outline.title,
+            href: page_of(&outline.name, unit),
+            machine: unit.map_or("any unit", |unit| self.0.get(unit).copied().unwrap_or(unit)),
+            revised: &outline.revised,
+        })
     }
 }
 

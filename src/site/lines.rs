@@ -1,4 +1,5 @@
-//! Line numbers: every test, repair, adjust and escalation is one numbered line of the troubleshooting chart.
+//! Step numbers: every test, repair, adjust and escalation is one numbered line of the troubleshooting chart. On a page it is called a
+//! step: beside L1, L2 and L3 an electrician reads "line 2" as a wire.
 //!
 //! Tests come first, then repairs, adjusts and escalations, each in the order the author wrote them, counted from 1.
 
@@ -7,7 +8,9 @@ use super::output::address;
 use super::words::taken;
 use crate::language::syntax::OutcomeKind;
 use crate::playbook::model::{Branch, EndId, Members, Playbook, Scale, Target, Test, TestId};
+use crate::text::english::list;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 
 /// The lines of one page, and the addresses they are reached at.
 pub struct Lines<'a> {
@@ -124,6 +127,28 @@ fn words<'a>(playbook: &'a Playbook, test: &'a Test) -> Vec<Cow<'a, str>> {
     test.branches.iter().map(of_branch).collect()
 }
 
+/// Steps by their numbers, each once, runs drawn together: "step 4", "steps 2, 3 and 5 to 11".
+#[must_use]
+pub fn steps_told(numbers: impl IntoIterator<Item = usize>, and: &str) -> String {
+    let numbers: BTreeSet<usize> = numbers.into_iter().collect();
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for number in &numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == *number => *last = *number,
+            _ => runs.push((*number, *number)),
+        }
+    }
+    let words: Vec<String> = runs
+        .into_iter()
+        .flat_map(|(first, last)| match last - first {
+            0 => vec![first.to_string()],
+            1 => vec![first.to_string(), last.to_string()],
+            _ => vec![format!("{first} to {last}")],
+        })
+        .collect();
+    format!("{} {}", if numbers.len() == 1 { "step" } else { "steps" }, list(&words, and))
+}
+
 /// Where a reference leads on the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
@@ -144,20 +169,20 @@ impl Html {
         self.raw("\">")
     }
 
-    /// "line 14", "playbook box-warm".
+    /// "step 14", "playbook box-warm".
     pub fn line_words(&mut self, go: &Go<'_>) -> &mut Self {
         match go {
-            Go::Line(line) => self.raw("line ").number(line.number),
+            Go::Line(line) => self.raw("step ").number(line.number),
             Go::Playbook(name, _) => self.raw("playbook ").text(name),
         }
     }
 
-    /// "line 14", as a link.
+    /// "step 14", as a link.
     pub fn line_link(&mut self, go: &Go<'_>, part: Part) -> &mut Self {
         self.open_link(go, part).line_words(go).raw("</a>")
     }
 
-    /// "line 3, line 7", each a link.
+    /// "step 3, step 7", each a link.
     pub fn line_links<'l>(&mut self, lines: impl IntoIterator<Item = &'l Line<'l>>, part: Part) -> &mut Self {
         for (nth, line) in lines.into_iter().enumerate() {
             if nth > 0 {
@@ -173,6 +198,22 @@ impl Html {
         match go {
             Go::Line(line) => self.text(line.title),
             Go::Playbook(..) => self,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_are_drawn_together() {
+        for (numbers, want) in [
+            (&[4][..], "step 4"),
+            (&[3, 2, 3], "steps 2 and 3"),
+            (&[2, 3, 5, 6, 7, 8, 11], "steps 2, 3, 5 to 8 and 11"),
+        ] {
+            assert_eq!(steps_told(numbers.iter().copied(), "and"), want);
         }
     }
 }

@@ -2,8 +2,9 @@
 
 use super::card::Cards;
 use super::html::Html;
+use super::index::Sheet;
 use super::instruments::{Instrument, instruments};
-use super::lines::{Line, Lines, Part};
+use super::lines::{Line, Lines, Part, steps_told};
 use super::output::coverage_of;
 use super::roads::Roads;
 use crate::language::syntax::Signal;
@@ -24,8 +25,8 @@ pub struct PlaybookPage<'a> {
     title: &'a str,
     /// Empty where none is named.
     unit: &'a str,
-    /// Where the unit's tech sheet is, where it has one.
-    sheet: Option<String>,
+    /// The unit's tech sheet, where it has one.
+    sheet: Option<Sheet>,
     revised: &'a str,
     /// What the shakedown found; empty where the unit has no sheet.
     coverage: &'a str,
@@ -43,6 +44,9 @@ pub struct PlaybookPage<'a> {
     /// Parts a repair may want, with its line.
     parts: Value,
     chart: Value,
+    /// The card of the complaint, which every call starts with.
+    start: Value,
+    /// The other tests; empty where there are none.
     tests: Value,
     ends: Value,
     /// The tests owed at the end of every call that changed something.
@@ -66,10 +70,10 @@ struct Call<'a> {
 }
 
 impl PlaybookPage<'_> {
-    /// About how many bytes it takes: its three long runs of markup, and what stands around them.
+    /// About how many bytes it takes: its long runs of markup, and what stands around them.
     #[must_use]
     pub fn room(&self) -> usize {
-        let runs = [&self.chart, &self.tests, &self.ends];
+        let runs = [&self.chart, &self.start, &self.tests, &self.ends];
         runs.iter().filter_map(|run| run.as_str()).map(str::len).sum::<usize>() + AROUND
     }
 }
@@ -77,13 +81,13 @@ impl PlaybookPage<'_> {
 /// Bytes of a page around its chart and cards; our own have six to ten thousand.
 const AROUND: usize = 10_000;
 
-/// Lays out the page. `sheet` says where the unit's tech sheet is, `joined` says where the page of another playbook is, from this page.
+/// Lays out the page. `sheet` is the unit's tech sheet, `joined` says where the page of another playbook is, from this page.
 #[must_use]
 pub fn playbook_page<'a>(
     playbook: &'a Playbook,
     unit: Option<&'a str>,
     shop: &'a Shop,
-    sheet: Option<String>,
+    sheet: Option<Sheet>,
     joined: &dyn Fn(&str) -> String,
 ) -> PlaybookPage<'a> {
     let lines = Lines::of(playbook, joined);
@@ -110,6 +114,7 @@ pub fn playbook_page<'a>(
         tools: tools(&lines),
         parts: parts(&lines),
         chart: markup(chart),
+        start: Value::from_safe_string(cards.start()),
         tests: Value::from_safe_string(cards.tests()),
         ends: Value::from_safe_string(cards.ends()),
         finish: markup(finish),
@@ -213,7 +218,9 @@ fn dangers<'a>(lines: &'a Lines<'a>) -> Value {
             let word = signal.word();
             html.raw("<div class=\"signal ").raw(word).raw("\"><strong>").raw(word).raw("</strong> <ul>\n");
         }
-        html.raw("<li>").text(text).raw(" <small>").line_links(lines, Part::Card).raw("</small></li>\n");
+        // Every card says its own again; the numbers say where to look out.
+        let at = steps_told(lines.iter().map(|line| line.number), "and");
+        html.raw("<li>").text(text).raw(" <small>").text(&at).raw("</small></li>\n");
     }
     if boxed.is_some() {
         html.raw("</ul></div>\n");

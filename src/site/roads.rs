@@ -2,7 +2,8 @@
 //!
 //! 1. Walk the graph from the first test, every state at home: each test brings the unit to what it names, and its lines lead on.
 //! 2. Then from every repair and adjust through the tests owed after it.
-//! 3. The first standing that reaches a line is the usual road. Where others reach it too, the card says what has to hold.
+//! 3. Roads that reach a step with the same things left to change are told as one, by the steps they come from. Where there are too many,
+//!    the card tells the usual road, the one found first, and what has to hold on any other.
 
 use crate::language::syntax::BlockKind;
 use crate::playbook::model::{End, EndId, Playbook, Target, TestId};
@@ -10,25 +11,36 @@ use crate::playbook::ways::{Change, NoWay, way, way_home};
 use crate::sheet::standing::Standing;
 use crate::sheet::states::{Stand, StateId, ValueId};
 use std::cell::RefCell;
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 
 /// Most standings looked at on one page; beyond it every card says what has to hold.
 const MOST_STANDINGS: usize = 2_000;
 
+/// Most roads told one by one on a card; a number of ours.
+const MOST_TOLD: usize = 4;
+
 /// How the unit stands, and what to change.
 #[derive(Debug, Clone)]
 pub struct WayView {
-    /// The line the usual road comes from, where other roads come with the unit standing otherwise.
-    pub from: Option<usize>,
-    /// How the unit stands on arrival by the usual road.
+    /// The roads that reach the step, told apart by what is left to change. One where all of them leave the same, or where there are
+    /// too many to tell: then the usual one.
+    pub roads: Vec<RoadView>,
+    /// How the unit stands then: in full, or what has to hold where the rest may stand either way.
+    pub after: String,
+    /// What has to hold on any road but the usual one, where there are too many to tell.
+    pub holds: Vec<String>,
+}
+
+/// Roads that reach a step with the same things to change.
+#[derive(Debug, Clone)]
+pub struct RoadView {
+    /// The steps they come from; none for the start of the call.
+    pub from: BTreeSet<usize>,
+    /// How the unit stands on arrival; empty where it may stand in more than one way.
     pub before: String,
     /// In this order.
     pub changes: Vec<ChangeView>,
-    /// How it stands then.
-    pub after: String,
-    /// What has to hold, where other roads come with the unit standing otherwise.
-    pub holds: Option<String>,
 }
 
 /// One change of state.
@@ -63,8 +75,8 @@ enum Node {
 /// The standings a line is reached with.
 #[derive(Debug, Default)]
 struct Reached {
-    /// In the order found; the first is the usual one. With the line it comes from.
-    arrivals: Vec<(Standing, Option<Node>)>,
+    /// In the order found; the first is the usual one. With the steps it comes from; none for the start.
+    arrivals: Vec<(Standing, BTreeSet<Node>)>,
 }
 
 /// All roads of one playbook.
@@ -120,10 +132,11 @@ impl<'a> Roads<'a> {
         let mut count = 0;
         while let Some((node, standing, from)) = soon.pop_front().or_else(|| later.pop_front()) {
             let arrivals = &mut self.reached.entry(node).or_default().arrivals;
-            if arrivals.iter().any(|(before, _)| *before == standing) {
+            if let Some((_, known)) = arrivals.iter_mut().find(|(before, _)| *before == standing) {
+                known.extend(from);
                 continue;
             }
-            arrivals.push((standing.clone(), from));
+            arrivals.push((standing.clone(), from.into_iter().collect()));
             count += 1;
             if count > MOST_STANDINGS {
                 self.cut_short = true;
@@ -202,24 +215,36 @@ impl<'a> Roads<'a> {
     fn to(&self, node: Node) -> WayView {
         let with = self.with(node);
         let states = &self.playbook.states;
-        let arrivals = self.reached.get(&node).map_or(&[][..], |reached| &reached.arrivals);
-        let home = Standing::home(states);
-        let (usual, from) = arrivals.first().map_or((&home, None), |(standing, from)| (standing, *from));
-        let brought = self.brought(usual, with);
-        let (changes, after) = &*brought;
-        // Other roads matter only where they leave something else to change.
-        let several =
-            self.cut_short || arrivals.iter().skip(1).any(|(standing, _)| self.brought(standing, with).0 != *changes);
-        WayView {
-            from: from.filter(|_| several && !changes.is_empty()).map(|from| self.number(from)),
-            before: states.told_standing(usual),
-            changes: self.told(changes),
-            after: states.told_standing(after),
-            holds: several.then(|| {
-                let holds: Vec<String> = states.with_needs(with).iter().map(|stand| states.told(*stand)).collect();
-                holds.join(", ")
-            }),
+        let home = [(Standing::home(states), BTreeSet::new())];
+        let arrivals = self.reached.get(&node).map_or(&home[..], |reached| &reached.arrivals);
+        let mut roads: Vec<(Brought, RoadView)> = Vec::new();
+        for (standing, from) in arrivals {
+            let brought = self.brought(standing, with);
+            let before = states.told_standing(standing);
+            let from = from.iter().map(|node| self.number(*node));
+            match roads.iter_mut().find(|(other, _)| other.0 == brought.0) {
+                Some((_, road)) => {
+                    road.from.extend(from);
+                    if road.before != before {
+                        road.before.clear();
+                    }
+                }
+                None => {
+                    let road = RoadView { from: from.collect(), before, changes: self.told(&brought.0) };
+                    roads.push((brought, road));
+                }
+            }
         }
+        // How it stands after the usual road; where it may stand otherwise too, what holds on all of them.
+        let hold = || states.with_needs(with).into_iter().map(|stand| states.told(stand)).collect::<Vec<_>>();
+        let after = |standing: &Standing| self.brought(standing, with).1.clone();
+        let mut ends = arrivals.iter().map(|(standing, _)| after(standing));
+        let usual = ends.next().unwrap_or_else(|| Standing::home(states));
+        let same = !self.cut_short && ends.all(|end| end == usual);
+        let after = if same || with.is_empty() { states.told_standing(&usual) } else { hold().join(", ") };
+        let several = self.cut_short || roads.len() > MOST_TOLD;
+        let roads = roads.into_iter().map(|(_, road)| road).take(if several { 1 } else { MOST_TOLD }).collect();
+        WayView { roads, after, holds: if several { hold() } else { Vec::new() } }
     }
 
     fn number(&self, node: Node) -> usize {

@@ -14,7 +14,8 @@ impl Press<'_> {
             let Some(on_units) = self.coverages.get(&outline.name) else { continue };
             for unit in &outline.units {
                 let Some(found) = on_units.get(unit) else { continue };
-                let of = Of { name: &outline.name, title: &outline.title, unit, revised: &outline.revised };
+                let machine = survey.units.get(unit).map_or(unit.as_str(), |desks| &desks.wired().unit.title);
+                let of = Of { name: &outline.name, title: &outline.title, unit, machine, revised: &outline.revised };
                 let page = coverage_page(of, found, &survey.shop);
                 let heading = format!("{}: {unit}, what it finds", outline.title);
                 let html = self.fill("coverage", &heading, "../", &page)?;

@@ -8,7 +8,13 @@ use ruleout::site::templates::Templates;
 use std::path::Path;
 
 fn page(found: &Coverage) -> String {
-    let of = Of { name: "lamp-out", title: "The lamp <i> is out", unit: "lamp-120", revised: "2026-09-14" };
+    let of = Of {
+        name: "lamp-out",
+        title: "The lamp <i> is out",
+        unit: "lamp-120",
+        machine: "Heat lamp <b>",
+        revised: "2026-09-14",
+    };
     let shop = Shop::built_in();
     let view = coverage_page(of, found, &shop);
     Templates::new().and_then(|templates| templates.fill("coverage", "What it finds", "../", &view)).expect("a page")
@@ -69,7 +75,7 @@ fn every_playbook_of_ours_leads_to_what_it_finds() {
         let here = format!("../{}/{name}", folder.file_name().unwrap().to_string_lossy());
         assert!(book.links.contains(&here), "{here}: {:?}", book.links.first());
         let (_, line) = book.text.split_once("Shakedown ").expect("the coverage line");
-        let line = line.split(" What it finds").next().unwrap();
+        let line = line.split(" Fault by fault").next().unwrap();
         let found = read(&text(entry.path()));
         assert!(line.contains(unit) && found.text.contains(line), "{here}: {line}");
         seen += 1;

@@ -20,8 +20,8 @@ pub struct Page {
 const EMPTY: [&str; 4] = ["meta", "link", "img", "br"];
 
 /// Elements and attributes the pages use. All else would be markup that came in with somebody's text.
-const ELEMENTS: &str = "a article b body br code dd div dl dt em footer h1 h2 h3 h4 head header html i img li link main meta nav ol p pre \
-                        section small span strong table tbody td th thead title tr ul blockquote";
+const ELEMENTS: &str = "a article b body br code dd details div dl dt em footer h1 h2 h3 h4 head header html i img li link main meta nav ol p pre \
+                        section small span strong summary table tbody td th thead title tr ul blockquote";
 const ATTRIBUTES: &str =
     "alt aria-hidden aria-label aria-labelledby charset class content href http-equiv id lang name rel src start";
 

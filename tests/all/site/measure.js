@@ -7,6 +7,8 @@ addEventListener("load", () => {
     const words = (element?.textContent ?? "").trim().replace(/\s+/g, " ").slice(0, 50);
     wrong.push(`${what}: <${element?.tagName.toLowerCase() ?? "page"}> ${words}${more ? ` (${more})` : ""}`);
   };
+  // What is folded away is measured unfolded: nothing may be wrong in there either.
+  for (const folded of document.querySelectorAll("details")) folded.open = true;
   const width = document.documentElement.clientWidth;
   const shown = (element) => element.checkVisibility({ visibilityProperty: true, opacityProperty: true });
   // What stands above the page until it has the focus is not laid out with it.
