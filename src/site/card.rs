@@ -74,7 +74,9 @@ impl Cards<'_> {
         self.work(html, &test.steps, test.measures(), question);
         if let Question::Sum { sum, words, unit, .. } = &test.question {
             html.raw("<p class=\"sum\"><span>Work out</span> ");
-            html.text(&sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone()));
+            let own = || sum_words(self.playbook(), sum).unwrap_or_else(|| words.clone());
+            let compared = told::compared(test).and_then(|_| told::judged(self.playbook(), test));
+            html.text(&compared.unwrap_or_else(own));
             html.raw(", in ").text(&unit.to_string()).raw("</p>\n");
         }
         if let Some(by) = moving_words(test) {

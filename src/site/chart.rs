@@ -6,6 +6,7 @@ use super::lines::{Exit, Lines, Part};
 use super::sums::sum_words;
 use crate::language::syntax::{BlockKind, OutcomeKind};
 use crate::playbook::model::{Members, Question};
+use crate::playbook::told;
 
 /// What a line that is no test is called.
 #[must_use]
@@ -28,7 +29,8 @@ impl Html {
             self.raw("</span>\n<div class=\"rung\"><a href=\"#step-").text(&line.id).raw("\">").text(line.title);
             self.raw("</a></div>\n");
             if let Question::Sum { sum, words, .. } = &test.question {
-                let words = sum_words(lines.playbook, sum).unwrap_or_else(|| words.clone());
+                let own = || sum_words(lines.playbook, sum).unwrap_or_else(|| words.clone());
+                let words = told::judged(lines.playbook, test).unwrap_or_else(own);
                 self.raw("<p class=\"reckon\">").text(&words).raw("</p>\n");
             }
             self.raw("<ul class=\"exits\">\n");
