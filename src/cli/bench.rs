@@ -6,7 +6,7 @@
 
 use super::cache::{Cache, program, short};
 use super::folder::{self, Folder, shown};
-use super::library::{Known, Survey, checked};
+use super::library::{Known, Survey, checked, sheets, survey};
 use crate::check::{self, shaken};
 use crate::engine::{BookId, Library};
 use crate::language;
@@ -110,10 +110,14 @@ pub type Coverages = BTreeMap<String, BTreeMap<String, Coverage>>;
 
 /// What the playbooks of a folder find on their units. Only what the playbooks and the sheets say goes into it, so it is the same
 /// with what was kept and without.
-pub fn coverages(folder: &Folder, survey: &Survey) -> Coverages {
-    let kept = Kept::in_folder(None);
+pub fn coverages(folder: &Folder) -> Coverages {
     let mut coverages = Coverages::new();
-    for (unit, on) in benches(folder, survey).units {
+    if sheets(folder).next().is_none() {
+        return coverages;
+    }
+    let survey = survey(folder, Some(&BTreeSet::new()));
+    let kept = Kept::in_folder(None);
+    for (unit, on) in benches(folder, &survey).units {
         for (id, book) in on.ground.library.books() {
             // What can't be started is an error, and nothing is published.
             if let Ok(cheap) = kept.cheap(&on, id) {

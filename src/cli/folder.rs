@@ -141,11 +141,13 @@ pub fn home_of(file: &Path) -> PathBuf {
 /// A problem that says why it is not to be had: not there, a folder, too large, not text, and where.
 pub fn read(path: &Path) -> Result<Arc<Source>, Problem> {
     let told = |rule, source: &str, message| Problem::new(rule, whole(path, source), message);
-    if path.is_dir() {
-        return Err(told(&CANNOT_READ, "", format!("{} is a folder, and a file belongs here.", shown(path))));
-    }
     let bytes = bytes_of(path).map_err(|error| {
-        told(&CANNOT_READ, "", format!("{} can't be opened: {}.", shown(path), reason(Some(&error))))
+        let why = if path.is_dir() {
+            format!("{} is a folder, and a file belongs here.", shown(path))
+        } else {
+            format!("{} can't be opened: {}.", shown(path), reason(Some(&error)))
+        };
+        told(&CANNOT_READ, "", why)
     })?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(told(

@@ -75,7 +75,7 @@ pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, met: &Met<
         .par_iter()
         .map(|path| match folder::read(path) {
             Ok(source) if wanted(path) => met(&source, alone),
-            Ok(source) => (language::parse(&source).0.map(|tree| Outline::of(&tree)), Vec::new()),
+            Ok(source) => (brief(&source), Vec::new()),
             Err(problem) if wanted(path) => (None, vec![problem]),
             Err(_) => (None, Vec::new()),
         })
@@ -114,6 +114,25 @@ pub fn survey_with(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, met: &Met<
     tidy(&mut problems);
     let checked = folder.playbooks.iter().filter(|path| wanted(path)).count();
     Survey { shop, units, outlines, problems, checked }
+}
+
+/// A playbook in brief, for the others' sake; what its own check needs of its tests is left out.
+fn brief(source: &Arc<Source>) -> Option<Outline> {
+    of_head(source).or_else(|| language::parse(source).0.map(|tree| Outline::of(&tree)))
+}
+
+/// A playbook in brief, only its head being read; `None` where the head cannot tell: it shows pictures or names another playbook.
+#[must_use]
+pub fn of_head(source: &Source) -> Option<Outline> {
+    let text = source.text();
+    if text.contains("picture") || text.matches("playbook").nth(1).is_some() {
+        return None;
+    }
+    let block =
+        |line: &str| matches!(line.split_whitespace().next(), Some("test" | "repair" | "adjust" | "escalate"));
+    let end: usize = text.split_inclusive('\n').take_while(|line| !block(line)).map(str::len).sum();
+    let (tree, _) = language::parse(&Source::new(source.path(), text.get(..end)?));
+    tree.map(|tree| Outline::of(&tree))
 }
 
 /// The units of a folder that have a sheet, by name.
@@ -229,14 +248,18 @@ pub fn read_shop(folder: &Folder) -> (Shop, Vec<Problem>) {
     }
 }
 
+/// The files of unit sheets of a folder, in the order of their names.
+pub fn sheets(folder: &Folder) -> impl Iterator<Item = walkdir::DirEntry> {
+    let files = walkdir::WalkDir::new(folder.root.join("units")).sort_by_file_name().into_iter().filter_map(Result::ok);
+    files.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "yaml"))
+}
+
 /// The unit sheets of a folder, and everything wrong with them. A sheet with errors is told and left out.
 #[must_use]
 pub fn read_units(folder: &Folder, shop: &Shop) -> (Units, Vec<Problem>) {
     let mut units = Units::new();
     let mut problems = Vec::new();
-    let sheets =
-        walkdir::WalkDir::new(folder.root.join("units")).sort_by_file_name().into_iter().filter_map(Result::ok);
-    for entry in sheets.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "yaml")) {
+    for entry in sheets(folder) {
         let source = match folder::read(entry.path()) {
             Ok(source) => source,
             Err(problem) => {

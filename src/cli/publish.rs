@@ -14,9 +14,8 @@ use super::bench::{Coverages, coverages};
 use super::cache::{Cache, program, short};
 use super::exit::{Exit, look, say, stop};
 use super::folder::{self, Folder, shown};
-use super::library::{Checked, Known, Survey, checked, survey, survey_with};
+use super::library::{Checked, Known, Survey, checked, of_head, survey_with};
 use super::pictures::picture;
-use crate::language;
 use crate::playbook::model::{Playbook, Step};
 use crate::playbook::outline::{Outline, Outlines};
 use crate::sheet::shop::Shop;
@@ -57,7 +56,7 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(folder) => folder,
         Err(reason) => return stop(reason),
     };
-    let coverages = coverages(&folder, &survey(&folder, Some(&BTreeSet::new())));
+    let coverages = coverages(&folder);
     let press = match Press::open(&folder, args, coverages) {
         Ok(press) => press,
         Err(reason) => return stop(reason),
@@ -177,15 +176,10 @@ impl<'a> Press<'a> {
     /// The brief of a playbook that had no problem when its pages were made, if it and what they are made from are the same
     /// still. Only its head is read. One that shows pictures or names another playbook is always read in full.
     fn stands(&self, source: &Source, known: Known<'_>) -> Option<Outline> {
-        let text = source.text();
-        if self.publisher.starts_anew() || text.contains("picture") || text.matches("playbook").nth(1).is_some() {
+        if self.publisher.starts_anew() {
             return None;
         }
-        let block =
-            |line: &str| matches!(line.split_whitespace().next(), Some("test" | "repair" | "adjust" | "escalate"));
-        let end: usize = text.split_inclusive('\n').take_while(|line| !block(line)).map(str::len).sum();
-        let (tree, _) = language::parse(&Source::new(source.path(), text.get(..end)?));
-        let outline = Outline::of(&tree?);
+        let outline = of_head(source)?;
         let inputs = self.inputs(source, &outline, known, true);
         let pages: Vec<String> = units(&outline).map(|unit| page_of(&outline.name, unit)).collect();
         let pages: Vec<&str> = pages.iter().map(String::as_str).collect();

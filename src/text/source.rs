@@ -1,7 +1,7 @@
 //! A file as it was read, and places in it.
 
 use std::fmt;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// A stretch of a source, in bytes; always on character borders.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -33,12 +33,13 @@ impl Span {
     }
 }
 
-/// A file as it was read: its path as the user knows it, its text, and where its lines start.
+/// A file as it was read: its path as the user knows it, its text, and where its lines start (looked up when first asked for: a
+/// file with nothing wrong in it is never asked).
 #[derive(Debug)]
 pub struct Source {
     path: String,
     text: String,
-    line_starts: Vec<u32>,
+    line_starts: OnceLock<Vec<u32>>,
 }
 
 impl Source {
@@ -49,10 +50,14 @@ impl Source {
         if text.starts_with('\u{feff}') {
             text.drain(..'\u{feff}'.len_utf8());
         }
-        let mut line_starts = Vec::with_capacity(text.len() / 32 + 1);
-        line_starts.push(0);
-        line_starts.extend(text.match_indices('\n').map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX)));
-        Arc::new(Self { path: path.into(), text, line_starts })
+        Arc::new(Self { path: path.into(), text, line_starts: OnceLock::new() })
+    }
+
+    fn line_starts(&self) -> &[u32] {
+        self.line_starts.get_or_init(|| {
+            let ends = self.text.match_indices('\n');
+            std::iter::once(0).chain(ends.map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX))).collect()
+        })
     }
 
     /// The path as the user knows it, with forward slashes.
@@ -76,7 +81,7 @@ impl Source {
     /// The line a byte is on, counted from 1.
     #[must_use]
     pub fn line_of(&self, at: u32) -> usize {
-        self.line_starts.partition_point(|start| *start <= at).max(1)
+        self.line_starts().partition_point(|start| *start <= at).max(1)
     }
 
     /// The column of a byte on its line, in characters, counted from 1.
@@ -89,8 +94,8 @@ impl Source {
     /// The span of a line (counted from 1), without its line end.
     #[must_use]
     pub fn line_span(&self, line: usize) -> Span {
-        let start = self.line_starts.get(line.saturating_sub(1)).copied().unwrap_or(0);
-        let end = self.line_starts.get(line).copied().map_or(self.text.len(), |next| next as usize - 1);
+        let start = self.line_starts().get(line.saturating_sub(1)).copied().unwrap_or(0);
+        let end = self.line_starts().get(line).copied().map_or(self.text.len(), |next| next as usize - 1);
         let text = self.text.get(start as usize..end).unwrap_or("");
         Span::new(start as usize, start as usize + text.trim_end_matches('\r').len())
     }
@@ -98,7 +103,7 @@ impl Source {
     /// How many lines there are.
     #[must_use]
     pub fn line_count(&self) -> usize {
-        self.line_starts.len()
+        self.line_starts().len()
     }
 }
 
