@@ -63,7 +63,7 @@ fn test_of(subject: Subject<'_>, desk: &mut Desk, block: &Block, (id, test): (Te
                 said.words,
                 good.words
             );
-            Some(Problem::new(&GOOD_UNIT_FAILS, place, message).mended(&said.words))
+            Some(Problem::new(&GOOD_UNIT_FAILS, place, format!("{message} Look at `with` first, then at the sheet.")))
         }
         Looked::Read(takings) => {
             let Scale::Numbers(unit) = test.scale else { return None };

@@ -13,6 +13,7 @@ pub mod contacts;
 mod coverage;
 mod dead_and_live;
 mod escalations;
+mod follow_on;
 mod good_unit;
 mod graph;
 mod head;
@@ -161,6 +162,7 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
         (check.run)(subject, &mut problems);
     }
     let problems = unread::hold_back(subject.tree, problems, told);
+    let problems = follow_on::told_once(subject.tree, problems);
     accept::silence(subject.tree, problems)
 }
 

@@ -7,7 +7,7 @@ use crate::circuit::unit::Wired;
 use crate::language::syntax::{Probes, Word};
 use crate::playbook::model::{Cures, End, Measure, Members, Playbook, Question, Step, Takes, Test};
 use crate::sheet::unit::model::{PartId, Reading, Scale, Unit};
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{known, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::source::Span;
@@ -65,6 +65,9 @@ pub static NO_SUCH_FAULT: Rule = Rule {
 
 /// The rules of this file.
 pub static RULES: [&Rule; 5] = [&NO_SUCH_PLACE, &METER_FUNCTION, &SHEET_ANSWERS, &ASK_WITHOUT_ANSWERS, &NO_SUCH_FAULT];
+
+/// Names of points up to this long are told apart by one letter or digit.
+const SHORT_POINT: usize = 3;
 
 /// What is wrong with the names of a playbook, by the sheet of one of its units.
 #[must_use]
@@ -147,14 +150,22 @@ impl Reader<'_> {
         }
     }
 
+    /// Whether the unit has this point; told where it has not.
     fn point(&mut self, point: &Word) -> bool {
         let name = self.one_member(point.as_str());
         if self.unit.point(&name).is_some() {
             return true;
         }
-        let names = self.unit.points.iter().map(|point| point.name.as_str()).filter(|name| !name.is_empty());
-        let near = nearest(point.as_str(), names).map(str::to_owned);
-        let fact = format!("`{}` has no point `{}`.{}", self.unit.name, point.as_str(), self.look_up(near.is_some()));
+        let names = || self.unit.points.iter().map(|point| point.name.as_str()).filter(|name| !name.is_empty());
+        // "F4" is as near to "F1" as to "F3", and is another wire. Only a longer name can be seen to be meant.
+        let guess = point.as_str().chars().count() > SHORT_POINT;
+        let near = nearest(point.as_str(), names()).filter(|near| guess || near.eq_ignore_ascii_case(point.as_str()));
+        let listed = match near {
+            Some(_) => String::new(),
+            None => known("points", &names().collect::<Vec<_>>()),
+        };
+        let fact = format!("`{}` has no point `{}`.{listed}", self.unit.name, point.as_str());
+        let near = near.map(str::to_owned);
         self.tell(&NO_SUCH_PLACE, point.span, fact, near.as_deref());
         false
     }

@@ -2,10 +2,10 @@
 //! name can stand there.
 
 use super::Subject;
-use super::machine::{Looked, looked};
+use super::machine::{Looked, is_good, looked};
 use super::standings::Standings;
 use crate::corners::{Desk, Width};
-use crate::language::syntax::Block;
+use crate::language::syntax::{Block, OutcomeKind};
 use crate::playbook::model::{Test, TestId};
 use crate::sheet::standing::Standing;
 use crate::sheet::states::Stand;
@@ -64,6 +64,7 @@ fn test_of(
     }
     let more: Vec<Standing> = others.iter().filter(|other| !ways.contains(other)).cloned().collect();
     ways.extend(more);
+    let fixed = !test.branches.iter().any(|branch| branch.kind == OutcomeKind::Good && branch.words.contains("normal"));
     let faults: Vec<Vec<FaultId>> =
         std::iter::once(Vec::new()).chain(desk.wired().unit.faults().map(|(id, _)| vec![id])).collect();
     for fault in &faults {
@@ -71,10 +72,13 @@ fn test_of(
         for way in &ways {
             let Some(there) = looked.lines(desk, corner, way, fault) else { continue };
             if there != at_home {
-                // The one that tells more faults from a good unit is the one that was meant.
+                // A good unit passes where it was meant to stand (`normal` goes along with either way, and says nothing); of two such
+                // ways the one that tells more faults from it.
                 let mut tells = |standing: &Standing| {
                     let good = looked.lines(desk, corner, standing, &[]);
-                    faults.iter().filter(|fault| looked.lines(desk, corner, standing, fault) != good).count()
+                    let passes =
+                        fixed && good.as_ref().is_some_and(|lines| lines.iter().all(|line| is_good(test, *line)));
+                    (passes, faults.iter().filter(|fault| looked.lines(desk, corner, standing, fault) != good).count())
                 };
                 let meant = if tells(way) > tells(said) { way } else { said };
                 return Some(told(subject, desk, (block, test), fault, [(said, &at_home), (way, &there)], meant));

@@ -156,7 +156,7 @@ impl Base {
                 Current::Dc => system == System::Dc,
             };
             if runs && !self.lost[i] {
-                rhs[self.first_terminal + i] = terminal.volts * now.times;
+                rhs[self.first_terminal + i] = now.volts(terminal.volts);
             }
         }
         self.matrix.solve(&rhs)

@@ -1,5 +1,6 @@
 //! What may be different about a circuit: a fault, a tolerance, a supply that is low.
 
+use super::complex::Complex;
 use super::network::{DeciderId, Network, PoleId, SupplyId, TerminalId};
 
 /// Where a change is.
@@ -31,6 +32,8 @@ pub enum Effect {
     Tolerance(f64),
     /// The supply's or the output's volts are these instead.
     Volts(f64),
+    /// The supply's lines follow each other the other way round: L3 behind L1.
+    Turned,
     /// A path of `ohms` to ground at the share `along` (0 to 1) of the pole, from its first end.
     Grounded {
         /// 0 at the first end, 1 at the second.
@@ -80,6 +83,7 @@ impl PoleNow {
             Effect::Times(times) => self.times *= times,
             Effect::Tolerance(times) => self.tolerance *= times,
             Effect::Volts(volts) => self.volts = Some(volts),
+            Effect::Turned => {}
             Effect::Grounded { along, ohms } => self.grounded = Some((along, ohms)),
         }
     }
@@ -90,6 +94,16 @@ impl PoleNow {
 pub(super) struct TerminalNow {
     pub lost: bool,
     pub times: f64,
+    pub turned: bool,
+}
+
+impl TerminalNow {
+    pub const AS_MADE: Self = Self { lost: false, times: 1.0, turned: false };
+
+    /// Its volts, by those it is made for.
+    pub fn volts(self, made: Complex) -> Complex {
+        (if self.turned { made.conjugate() } else { made }) * self.times
+    }
 }
 
 /// Changes sorted by where they are.
@@ -144,6 +158,7 @@ impl Scenario {
         let Some(terminal) = self.terminals.get_mut(at) else { return };
         match (effect, nominal) {
             (Effect::Opens, _) => terminal.lost = true,
+            (Effect::Turned, _) => terminal.turned = !terminal.turned,
             (Effect::Times(times) | Effect::Tolerance(times), _) => terminal.times *= times,
             (Effect::Volts(volts), Some(nominal)) if nominal > 0.0 => terminal.times = volts / nominal,
             _ => {}

@@ -20,6 +20,12 @@ impl Complex {
         Self { re, im }
     }
 
+    /// Mirrored: the same length, the angle the other way.
+    #[must_use]
+    pub fn conjugate(self) -> Self {
+        Self::new(self.re, -self.im)
+    }
+
     /// Length and angle in degrees. 0° and 180° come out exactly real, so that a one-phase supply stays real.
     pub fn polar(length: f64, degrees: f64) -> Self {
         if degrees == 0.0 {

@@ -231,7 +231,7 @@ impl Solver {
     /// A solver for the network with changes that stand for all its scenarios: tolerances, the supply of one corner.
     pub fn new(net: Arc<Network>, standing: &[Change]) -> Self {
         let poles = vec![PoleNow::AS_MADE; net.poles.len()];
-        let supply = vec![TerminalNow { lost: false, times: 1.0 }; net.terminals.len()];
+        let supply = vec![TerminalNow::AS_MADE; net.terminals.len()];
         let scenario = Scenario::new(&net, &poles, &supply, standing);
         let mut poles = poles;
         for &(at, now) in &scenario.poles {

@@ -2,8 +2,9 @@
 
 use super::bench::shaken_problems;
 use super::exit::{Exit, look, say, stop};
-use super::folder::{self, Folder};
+use super::folder::{self, Folder, shown};
 use super::library::{Survey, survey};
+use crate::text::english::list;
 use crate::text::problem::tidy;
 use crate::text::{json, printer, sarif};
 use clap::ValueEnum;
@@ -36,9 +37,14 @@ pub(super) fn run(args: &Args) -> Exit {
     let surveys: Vec<Survey> = folders.iter().map(|(folder, only)| shaken(folder, only.as_ref())).collect();
     let checked: usize = surveys.iter().map(|survey| survey.checked).sum();
     let failed = surveys.iter().any(Survey::has_errors);
+    let without_sheet: String = folders
+        .iter()
+        .zip(&surveys)
+        .filter_map(|((folder, only), survey)| without_sheet(folder, only.as_ref(), survey))
+        .collect();
     let problems: Vec<_> = surveys.into_iter().flat_map(|survey| survey.problems).collect();
     say(&match args.tell {
-        Format::Words => printer::told(&problems, checked, look()),
+        Format::Words => printer::told(&problems, checked, look()) + &without_sheet,
         Format::Json => json::told(&problems),
         Format::Sarif => sarif::told(&problems),
     });
@@ -53,6 +59,26 @@ fn shaken(folder: &Folder, only: Option<&BTreeSet<PathBuf>>) -> Survey {
     survey
 }
 
+/// What was not looked at: the units that have no sheet. Nobody is to take "nothing wrong" for more than it is.
+fn without_sheet(folder: &Folder, only: Option<&BTreeSet<PathBuf>>, survey: &Survey) -> Option<String> {
+    let asked = |path: &str| only.is_none_or(|only| only.iter().any(|asked| shown(asked) == path));
+    let units: BTreeSet<String> = survey
+        .outlines
+        .iter()
+        .filter(|outline| asked(&outline.path))
+        .flat_map(|outline| outline.units.iter().filter(|unit| !survey.units.contains_key(*unit)))
+        .map(|unit| format!("`{unit}`"))
+        .collect();
+    let sheets = shown(&folder.root.join(folder::UNIT_SHEETS));
+    let units: Vec<String> = units.into_iter().collect();
+    (!units.is_empty()).then(|| {
+        format!(
+            "No sheet in {sheets} for {}: places, meter functions, limits and faults were not looked at there.\n",
+            list(&units, "and")
+        )
+    })
+}
+
 /// A folder, and the playbooks of it that were asked for where not all are.
 pub(super) type Asked = (Folder, Option<BTreeSet<PathBuf>>);
 
@@ -61,6 +87,9 @@ pub(super) type Asked = (Folder, Option<BTreeSet<PathBuf>>);
 pub(super) fn whole(path: &Path) -> Result<Asked, String> {
     let home = folder::home_of(&path.join(folder::SHOP_SHEET));
     let own = folder::look(path)?;
+    if own.playbooks.is_empty() {
+        return Err(folder::none_in(path));
+    }
     if home == path {
         return Ok((own, None));
     }
@@ -102,5 +131,5 @@ pub(super) fn folders(paths: &[PathBuf]) -> Result<Vec<Asked>, String> {
 }
 
 fn missing(path: &Path) -> String {
-    format!("There is no file or folder {}.", folder::shown(path))
+    format!("There is no file or folder {}.", shown(path))
 }

@@ -48,6 +48,9 @@ pub static RULES: [&Rule; 3] = [&CANNOT_READ, &NOT_TEXT, &TOO_LARGE];
 /// Most bytes of one file.
 pub const MOST_BYTES: u64 = 1_000_000;
 
+/// The folder of the unit sheets, beside the shop sheet.
+pub const UNIT_SHEETS: &str = "units";
+
 /// The name of the shop sheet.
 pub const SHOP_SHEET: &str = "shop.yaml";
 
@@ -105,6 +108,22 @@ pub fn look(root: &Path) -> Result<Folder, String> {
     Ok(folder)
 }
 
+/// What to say of a folder without playbooks; a text file that looks like one is named.
+#[must_use]
+pub fn none_in(root: &Path) -> String {
+    let fact = format!("There is no playbook in {}: the name of a playbook's file ends in .playbook.", shown(root));
+    let texts = WalkDir::new(root).sort_by_file_name().into_iter().filter_map(Result::ok);
+    let mut texts = texts.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "txt"));
+    let begins = |path: &Path| read(path).is_ok_and(|source| source.text().trim_start().starts_with("playbook "));
+    match texts.find(|entry| begins(entry.path())) {
+        Some(entry) => {
+            let path = entry.path();
+            format!("{fact} Rename {} to {}.", shown(path), shown(&path.with_extension("playbook")))
+        }
+        None => fact,
+    }
+}
+
 impl Folder {
     /// A file of the folder as it is listed here: `x.playbook` and `./x.playbook` are one, and so is what a link leads to.
     ///
@@ -123,16 +142,21 @@ impl Folder {
     }
 }
 
-/// The folder a single playbook belongs to: the nearest one above it with a shop sheet, else its own. It may lie above
-/// the folder one stands in.
+/// The folder a single playbook belongs to: the nearest one above it with a shop sheet, else the nearest with unit sheets, else its
+/// own. It may be or lie above the folder one stands in.
 #[must_use]
 pub fn home_of(file: &Path) -> PathBuf {
     let own = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let depth = own.canonicalize().map_or(0, |whole| whole.components().count());
-    let above = own.ancestors().filter(|p| !p.as_os_str().is_empty()).map(Path::to_owned);
+    let here = |path: &Path| if path.as_os_str().is_empty() { PathBuf::from(".") } else { path.to_owned() };
+    let above = own.ancestors().map(here);
     let further = (1..depth).map(|levels| std::iter::repeat_n("..", levels).collect::<PathBuf>());
     let further = further.filter(|_| own.is_relative());
-    above.chain(further).find(|folder| folder.join(SHOP_SHEET).is_file()).unwrap_or_else(|| own.to_owned())
+    let folders: Vec<PathBuf> = above.chain(further).collect();
+    let with = |wanted: &dyn Fn(&Path) -> bool| folders.iter().find(|folder| wanted(folder)).cloned();
+    with(&|folder| folder.join(SHOP_SHEET).is_file())
+        .or_else(|| with(&|folder| folder.join(UNIT_SHEETS).is_dir()))
+        .unwrap_or_else(|| own.to_owned())
 }
 
 /// Reads a file as text.

@@ -128,8 +128,7 @@ pub fn of_head(source: &Source) -> Option<Outline> {
     if text.contains("picture") || text.matches("playbook").nth(1).is_some() {
         return None;
     }
-    let block =
-        |line: &str| matches!(line.split_whitespace().next(), Some("test" | "repair" | "adjust" | "escalate"));
+    let block = |line: &str| matches!(line.split_whitespace().next(), Some("test" | "repair" | "adjust" | "escalate"));
     let end: usize = text.split_inclusive('\n').take_while(|line| !block(line)).map(str::len).sum();
     let (tree, _) = language::parse(&Source::new(source.path(), text.get(..end)?));
     tree.map(|tree| Outline::of(&tree))
@@ -250,7 +249,10 @@ pub fn read_shop(folder: &Folder) -> (Shop, Vec<Problem>) {
 
 /// The files of unit sheets of a folder, in the order of their names.
 pub fn sheets(folder: &Folder) -> impl Iterator<Item = walkdir::DirEntry> {
-    let files = walkdir::WalkDir::new(folder.root.join("units")).sort_by_file_name().into_iter().filter_map(Result::ok);
+    let files = walkdir::WalkDir::new(folder.root.join(folder::UNIT_SHEETS))
+        .sort_by_file_name()
+        .into_iter()
+        .filter_map(Result::ok);
     files.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "yaml"))
 }
 

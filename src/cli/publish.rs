@@ -56,6 +56,9 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(folder) => folder,
         Err(reason) => return stop(reason),
     };
+    if folder.playbooks.is_empty() && folder.problems.is_empty() {
+        return stop(folder::none_in(&args.playbooks));
+    }
     let coverages = coverages(&folder);
     let press = match Press::open(&folder, args, coverages) {
         Ok(press) => press,

@@ -73,7 +73,7 @@ fn sheet_path(args: &Args) -> Result<PathBuf, String> {
     if given.extension().is_some_and(|ending| ending == "yaml") {
         return Ok(given.to_owned());
     }
-    let units = args.folder.join("units");
+    let units = args.folder.join(folder::UNIT_SHEETS);
     let path = units.join(format!("{}.yaml", args.unit));
     if path.is_file() {
         return Ok(path);

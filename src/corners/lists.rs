@@ -1,13 +1,15 @@
 //! Which corners are looked at.
 //!
-//! Supplies all as on the plate, low or high × parts × free readings all low or all high × what faults do at its low or high.
+//! Supplies all as on the plate, low or high × where a motor or a capacitor hangs on a three-phase supply: its lines following each
+//! other either way × parts × free readings all low or all high × what faults do at its low or high.
 //! Parts: all as on the plate, all low, all high; and each part with a tolerance low with the others high, and the reverse. All
 //! together alone would not do: a good delta bank shows no unbalance then, a real one at +5, +5, −10 % shows 4.9 %.
 
 use crate::circuit::unit::{Corner, End};
 use crate::sheet::unit::amount::Stretch;
 use crate::sheet::unit::group::Group;
-use crate::sheet::unit::model::{Effect, Fault, Given, PartId, Shows, Unit};
+use crate::sheet::unit::model::{Effect, Fault, Given, Part, PartId, Shows, Unit};
+use crate::trade::unit::Current;
 
 /// Index of a corner of a [`super::Desk`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -46,13 +48,16 @@ pub(super) fn list(unit: &Unit) -> Vec<Listed> {
     };
     let faults: &[f64] = if unit.faults.iter().any(fault_varies) { &[0.0, 1.0] } else { &[0.5] };
     let parts = parts(unit);
+    let ways: &[bool] = if turning_matters(unit) { &[false, true] } else { &[false] };
     let mut listed = Vec::new();
-    for supply in supplies {
+    let rows = supplies.iter().flat_map(|supply| ways.iter().map(move |turned| (*supply, *turned)));
+    for (supply, turned) in rows {
         for (three, all, apart) in &parts {
             for free in free {
                 for (at, share) in faults.iter().enumerate() {
                     let corner = Corner {
                         supply,
+                        turned,
                         volts: Vec::new(),
                         parts: *all,
                         apart: apart.clone(),
@@ -65,6 +70,15 @@ pub(super) fn list(unit: &Unit) -> Vec<Listed> {
         }
     }
     listed
+}
+
+/// Whether it shows which way the lines of a supply follow each other: a circuit of resistances alone reads the same both ways, and
+/// so does a three-phase motor.
+fn turning_matters(unit: &Unit) -> bool {
+    let three_phase =
+        unit.supplies.iter().any(|supply| supply.points.len() > 2 && supply.volts.unit.current() == Some(Current::Ac));
+    let between_two = |part: &Part| matches!(part.group, Group::Motors | Group::Capacitors) && part.poles.len() < 3;
+    three_phase && unit.parts().any(|(_, part)| between_two(part))
 }
 
 fn varies(spread: crate::sheet::unit::amount::Spread) -> bool {

@@ -5,7 +5,7 @@ use super::reader::{Reader, mend};
 use super::syntax::Amount;
 use crate::text::rule::{Level, Rule};
 use crate::trade::dimension::Dimension;
-use crate::trade::quantity::{MOST_DIGITS, NumberSlip, parse_number, plain};
+use crate::trade::quantity::{MOST_DIGITS, NumberSlip, parse_number, plain, without_comma};
 
 /// A number written so that it could be misread.
 pub static NUMBER_FORM: Rule = Rule {
@@ -167,13 +167,6 @@ pub(super) fn number<'s>(reader: &mut Reader<'s>, line: Piece<'s>, piece: Piece<
     };
     reader.refuse(&NUMBER_FORM, piece.span(), message, better.map(|better| mend(line, piece.span(), &better)));
     None
-}
-
-/// "1,200" as "1200"; "2,5" as "2.5".
-fn without_comma(text: &str) -> Option<String> {
-    let thousands = text.split([',', '.']).skip(1).all(|group| group.len() == 3) && !text.starts_with('0');
-    let better = if thousands { text.replace(',', "") } else { text.replacen(',', ".", 1) };
-    parse_number(&better).is_ok().then_some(better)
 }
 
 /// "1/8" as "0.125".

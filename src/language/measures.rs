@@ -189,7 +189,9 @@ fn no_place<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord, first
     let between = texts.iter().position(|text| *text == "between").unwrap_or(texts.len());
     let link = texts.iter().rposition(|text| matches!(*text, "to" | "and"));
     if let Some(at) = link.filter(|at| *at > 0 && at + 2 == texts.len()) {
-        let from = if between < at { between } else { at - 1 };
+        // "ohms on T1 to ground"
+        let wrong_word = at >= 2 && matches!(texts.get(at - 2), Some(&("on" | "for" | "with")));
+        let from = if between < at { between } else { at - 1 - usize::from(wrong_word) };
         if let (Some(start), Some(one), Some(other)) = (words.get(from), words.get(at - 1), words.get(at + 1)) {
             let message = "A reading between two points is written `from POINT to POINT`.";
             let better = format!("from {} to {}", one.text, other.text);

@@ -90,6 +90,24 @@ pub(super) fn unknown<'s>(
         return reader.refuse(&UNKNOWN_LINE, first.span(), message, mend(line, first.span(), row.word));
     }
     let lower = bare.to_lowercase();
+    if matches!(lower.as_str(), "can't" | "can’t" | "cant" | "can" | "couldn't" | "unable")
+        && let Some((before, road)) = line.text.split_once("go to")
+        && kind == BlockKind::Test
+    {
+        let message =
+            format!("Where a test can't be done, the line starts with `cannot`, not with `{}`.", before.trim());
+        return reader.refuse(&UNKNOWN_LINE, first.span(), message, format!("cannot  go to{road}"));
+    }
+    if matches!(lower.as_str(), "else" | "otherwise" | "anything" | "others" | "default")
+        && let Some(row) = find("if")
+    {
+        let message = format!(
+            "There is no `{}`: each reading and each answer has a line of its own, so that none is sent on by mistake. \
+             `check` tells which are left.",
+            first.text
+        );
+        return reader.refuse_like(&UNKNOWN_LINE, first.span(), message, row);
+    }
     if let Some(row) = find(&lower) {
         let better = mend(line, first.span(), row.word);
         let belongs = row.places.is_empty() || row.places.contains(&kind);

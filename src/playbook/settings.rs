@@ -2,7 +2,7 @@
 
 use crate::language::syntax::{Playbook, Setting};
 use crate::sheet::states::{Stand, State, StateId, States, ValueId};
-use crate::text::english::{list, nearest, ticked};
+use crate::text::english::{self, list, nearest, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use std::collections::BTreeMap;
@@ -109,10 +109,27 @@ fn stand(state: StateId, at: usize) -> Stand {
 }
 
 fn not_declared(tree: &Playbook, name: &crate::language::syntax::Word, declared: &States) -> Problem {
-    let near = nearest(name.as_str(), declared.iter().map(|(_, state)| state.name.as_str()));
-    let hint = near.map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
-    let message = format!("No sheet declares the state `{}`.{hint}", name.as_str());
-    Problem::new(&STATE_NOT_DECLARED, tree.place(name.span), message)
+    let known = || declared.iter().map(|(_, state)| state.name.as_str());
+    // "heating" is "heat", "rinsing" is "rinse".
+    let alike = |known: &&str| {
+        let same = known.chars().zip(name.as_str().chars()).take_while(|(a, b)| a == b).count();
+        same >= 4 || same >= 3 && same == known.len()
+    };
+    let near = nearest(name.as_str(), known()).or_else(|| known().find(alike));
+    let fact = format!("No sheet declares the state `{}`.", name.as_str());
+    match near {
+        Some(near) => {
+            let message = format!("{fact} Did you mean `{near}`?");
+            Problem::new(&STATE_NOT_DECLARED, tree.place(name.span), message).mended(near)
+        }
+        // Beside power and covers a sheet has states of its own; without a sheet there is nothing to list.
+        None => {
+            let names: Vec<&str> = known().collect();
+            let listed = if names.len() > 2 { english::known("states", &names) } else { String::new() };
+            let message = format!("{fact}{listed}");
+            Problem::new(&STATE_NOT_DECLARED, tree.place(name.span), message)
+        }
+    }
 }
 
 fn no_such_value(

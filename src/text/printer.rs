@@ -52,18 +52,23 @@ pub fn told(problems: &[Problem], files: usize, look: Look) -> String {
     out
 }
 
-/// "2 errors and 1 warning in 3 files."; of nothing wrong: "Nothing wrong in 12 files."
+/// What is no error is advice: a warning is what a card says of a hazard.
+fn advice(pieces: usize) -> String {
+    format!("{} of advice", count(pieces, "piece"))
+}
+
+/// "2 errors and 1 piece of advice in 3 files."; of nothing wrong: "Nothing wrong in 12 files."
 ///
 /// `files` is how many were looked at; counted are those with something wrong.
 #[must_use]
 pub fn counted(problems: &[Problem], files: usize) -> String {
     let errors = problems.iter().filter(|problem| problem.is_error()).count();
-    let warnings = problems.len() - errors;
-    let what = match (errors, warnings) {
+    let advised = problems.len() - errors;
+    let what = match (errors, advised) {
         (0, 0) => return format!("Nothing wrong in {}.", count(files, "file")),
         (_, 0) => count(errors, "error"),
-        (0, _) => count(warnings, "warning"),
-        _ => format!("{} and {}", count(errors, "error"), count(warnings, "warning")),
+        (0, _) => advice(advised),
+        _ => format!("{} and {}", count(errors, "error"), advice(advised)),
     };
     let bad: BTreeSet<&str> = problems.iter().map(|problem| problem.place.source.path()).collect();
     format!("{what} in {}.", count(bad.len(), "file"))

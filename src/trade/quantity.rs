@@ -193,6 +193,14 @@ fn shift(value: f64, power: i8) -> f64 {
         .unwrap_or(value)
 }
 
+/// What was meant by a number with a comma in it: "1,200" is "1200", "2,5" is "2.5". `None` where it comes to no number.
+#[must_use]
+pub fn without_comma(text: &str) -> Option<String> {
+    let thousands = text.split([',', '.']).skip(1).all(|group| group.len() == 3) && !text.starts_with('0');
+    let better = if thousands { text.replace(',', "") } else { text.replacen(',', ".", 1) };
+    parse_number(&better).is_ok().then_some(better)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

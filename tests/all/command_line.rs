@@ -181,3 +181,57 @@ fn a_walk_goes_by_the_sheet_of_the_unit_one_stands_at() {
         .ends(0)
         .says("Let the elements cool");
 }
+
+#[test]
+fn the_sheets_are_found_from_inside_the_folder() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "kitchen");
+    for name in ["kitchen/booster/booster-cold.playbook", "kitchen/shop.yaml"] {
+        assert!(kitchen.path().join(name).is_file(), "{name}");
+    }
+    // A slip only a sheet can tell.
+    let text = kitchen.read("kitchen/booster/booster-cold.playbook").replacen("from C4", "from C9", 1);
+    kitchen.write("kitchen/booster/booster-cold.playbook", text);
+    let inside = |below: &str, words: &[&str]| {
+        let mut command = kitchen.command(words);
+        let out = command.current_dir(kitchen.path().join(below)).output().unwrap();
+        String::from_utf8(out.stdout).unwrap()
+    };
+    for (below, asked) in [
+        ("", "kitchen"),
+        ("", "kitchen/booster"),
+        ("kitchen", "."),
+        ("kitchen", "booster"),
+        ("kitchen", "booster/booster-cold.playbook"),
+        ("kitchen/booster", "."),
+        ("kitchen/booster", "booster-cold.playbook"),
+    ] {
+        let told = inside(below, &["check", asked]);
+        assert!(told.contains("has no point `C9`"), "in {below}/: check {asked}: {told}");
+    }
+    // Without a shop sheet the folder of the unit sheets shows where the kitchen begins.
+    std::fs::remove_file(kitchen.path().join("kitchen/shop.yaml")).unwrap();
+    assert!(inside("kitchen/booster", &["check", "."]).contains("has no point `C9`"));
+}
+
+#[test]
+fn what_was_not_looked_at_is_said() {
+    let on_a_unit = GOOD.replace("symptom", "unit  kettle-9\nsymptom");
+    Kitchen::new()
+        .with("playbooks/a/dead.playbook", on_a_unit)
+        .run(&["check"])
+        .ends(0)
+        .says("No sheet in playbooks/units for `kettle-9`");
+    Kitchen::new().with("playbooks/a/dead.playbook", GOOD).run(&["check"]).ends(0).never_says("No sheet");
+}
+
+#[test]
+fn a_folder_without_playbooks_is_no_good_folder() {
+    let kitchen = Kitchen::new().with("playbooks/a/dead.txt", GOOD);
+    for words in [["check", "playbooks"], ["publish", "playbooks"], ["shakedown", "playbooks"]] {
+        kitchen
+            .run(&words)
+            .ends(1)
+            .says("no playbook in playbooks")
+            .says("Rename playbooks/a/dead.txt to playbooks/a/dead.playbook");
+    }
+}

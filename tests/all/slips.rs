@@ -144,6 +144,13 @@ const SLIPS: [Slip; 12] = [
     },
 ];
 
+/// Slips from which more would follow: the test, the words put in place of others, and all that is told.
+const TOLD_ONCE: [(&str, &str, &str, &str, &str); 3] = [
+    ("the wrong function alone", "test coil-volts:", "V AC from C4", "V DC from C4", "meter-function"),
+    ("a misspelled state", "test coil-volts:", "rinse running", "rinsing running", "state-not-declared"),
+    ("a point of another wire", "test coil-volts:", "from C4", "from C9", "no-such-place"),
+];
+
 fn here(path: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(path)
 }
@@ -168,6 +175,16 @@ fn each_slip_says_what_to_write_instead() {
     };
     assert!(problems(&right).is_empty(), "the playbook itself: {:#?}", problems(&right));
     let mut wrong = String::new();
+    for (what, test, from, to, code) in TOLD_ONCE {
+        let start = right.find(test).unwrap();
+        let slipped = right[start..].replacen(from, to, 1);
+        assert_ne!(slipped, right[start..], "{what}");
+        let told: Vec<&str> =
+            problems(&format!("{}{slipped}", &right[..start])).iter().map(|problem| problem.rule.code).collect();
+        if told != [code] {
+            writeln!(wrong, "{what}: told {told:?}").unwrap();
+        }
+    }
     for slip in SLIPS {
         let start = right.find(slip.test).unwrap_or_else(|| panic!("{}: no {}", slip.what, slip.test));
         let end = right[start + 4..].find("\ntest ").map_or(right.len(), |at| start + 4 + at);

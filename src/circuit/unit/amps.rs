@@ -49,8 +49,9 @@ pub fn amps(wired: &Arc<Wired>) -> Result<Option<Amps>, Unsolved> {
     let mut most = vec![0.0_f64; poles.len()];
     for (nth, end) in [End::Low, End::Nominal, End::High].into_iter().enumerate() {
         let mut spread = vec![(f64::INFINITY, 0.0_f64); poles.len()];
-        for parts in [End::Low, End::Nominal, End::High] {
-            let mut bench = Bench::new(wired, Corner { supply: end, parts, ..Corner::nominal() });
+        let corners = [End::Low, End::Nominal, End::High].map(|parts| [false, true].map(|turned| (parts, turned)));
+        for (parts, turned) in corners.into_iter().flatten() {
+            let mut bench = Bench::new(wired, Corner { supply: end, turned, parts, ..Corner::nominal() });
             let stood = bench.stand(&standing, &[])?;
             for ((part, pole), (low, high)) in poles.iter().zip(&mut spread) {
                 for amps in stood.amps(Current::Ac, *part, *pole) {

@@ -29,6 +29,9 @@ pub enum End {
 pub struct Corner {
     /// Supplies and the rest of the rating plate.
     pub supply: End,
+    /// Whether the three lines follow each other the other way round: nobody in a kitchen knows which, and where a motor hangs
+    /// on two of them it moves the amps of each.
+    pub turned: bool,
     /// Supplies that stand at volts of their own: which, as a share of the volts on the plate.
     pub volts: Vec<(usize, f64)>,
     /// The ohms (of a capacitor, the size) of all parts with a tolerance.
@@ -45,7 +48,15 @@ impl Corner {
     /// Everything in the middle.
     #[must_use]
     pub fn nominal() -> Self {
-        Self { supply: End::Nominal, volts: Vec::new(), parts: End::Nominal, apart: Vec::new(), free: 0.5, faults: 0.5 }
+        Self {
+            supply: End::Nominal,
+            turned: false,
+            volts: Vec::new(),
+            parts: End::Nominal,
+            apart: Vec::new(),
+            free: 0.5,
+            faults: 0.5,
+        }
     }
 
     /// A number of the rating plate here.
@@ -96,6 +107,9 @@ impl Bench {
                 let own = corner.volts.iter().find(|(of, _)| *of == at).map(|(_, share)| *share);
                 let share = own.unwrap_or_else(|| corner.of(&supply.volts) / supply.volts.nominal);
                 standing.push(Change { at: At::Supply(id), effect: Effect::Tolerance(share) });
+                if corner.turned {
+                    standing.push(Change { at: At::Supply(id), effect: Effect::Turned });
+                }
             }
         }
         for (id, part) in wired.unit.parts() {

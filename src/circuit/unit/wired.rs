@@ -19,6 +19,9 @@ use crate::trade::dimension::Dimension;
 use crate::trade::unit::Current as Written;
 use std::sync::Arc;
 
+/// The power factor of a running motor whose plate gives none. Common practice, no source: small motors at load have 0.6 to 0.9.
+const POWER_FACTOR: f64 = 0.8;
+
 /// A part that does not say enough.
 pub static PART_UNKNOWN: Rule = Rule {
     code: "part-unknown",
@@ -273,6 +276,9 @@ impl Builder<'_> {
         };
         let impedance = watts.map(|watts| volts * volts / watts).or(amps.map(|amps| volts / amps));
         let (cold, hot) = match (impedance, ohms) {
+            (Some(impedance), ohms) if current == Current::Ac && part.group == Group::Motors => {
+                (ohms.unwrap_or(impedance), Self::running(part, impedance, ohms.unwrap_or(0.0)))
+            }
             (Some(impedance), Some(ohms))
                 if current == Current::Ac && impedance > ohms && part.group != Group::Lamps =>
             {
@@ -301,6 +307,13 @@ impl Builder<'_> {
             _ => PULL_IN * volts,
         };
         Some((Make::Load { cold, hot }, Some(Rated { volts, current, works_from })))
+    }
+
+    /// What a running motor is to the circuit: the ohms its amps come to, at its power factor. Its winding ohms alone would make it a
+    /// coil: they say nothing of the power that leaves by the shaft.
+    fn running(part: &Part, impedance: f64, winding: f64) -> Complex {
+        let factor = Self::amount(part, "power factor").unwrap_or(POWER_FACTOR).max((winding / impedance).min(1.0));
+        Complex::new(impedance * factor, impedance * (1.0 - factor * factor).sqrt())
     }
 
     fn winding(&mut self, part: &Part, pole: &SheetPole, first: usize) -> Option<(Make, Option<Rated>)> {

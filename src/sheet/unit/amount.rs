@@ -8,7 +8,7 @@ use crate::text::rule::{Level, Rule};
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::Text;
 use crate::trade::dimension::Dimension;
-use crate::trade::quantity::{NumberSlip, computed, from_base, parse_number, plain, to_base};
+use crate::trade::quantity::{NumberSlip, computed, from_base, parse_number, plain, to_base, without_comma};
 use crate::trade::reading::is_over_limit;
 use crate::trade::unit::{UNITS, Unit};
 
@@ -229,7 +229,7 @@ fn number_of(reader: &mut Reader, text: &Text, number: &str) -> Option<f64> {
         Ok(value) => Some(value),
         Err(slip) => {
             let (fact, instead) = match slip {
-                NumberSlip::Comma => (format!("`{number}` has a comma."), Some(number.replace(',', ""))),
+                NumberSlip::Comma => (format!("`{number}` has a comma."), without_comma(number)),
                 NumberSlip::Fraction => (format!("`{number}` is a fraction. Write it with a point."), decimal(number)),
                 NumberSlip::Dash => {
                     (format!("`{number}` can be read two ways."), Some(number.replace(['-', '–'], " to ")))

@@ -57,6 +57,8 @@ pub enum Takes {
     Tolerance,
     /// A reading in degrees.
     Reading,
+    /// A share of one: `0.8` or `80 %`.
+    Share,
     /// One of these words.
     Word(&'static [&'static str]),
     /// The name of a part.
@@ -141,6 +143,7 @@ const CLOSED: Key = Key { name: "closed when", takes: Takes::When };
 const AT_REST: Key = Key { name: "closed at rest", takes: Takes::Poles };
 const WORKS: Key = Key { name: "works from", takes: Takes::Amount(&[Dimension::VOLTS, Dimension::NONE]) };
 const LETS_GO: Key = Key { name: "lets go under", takes: Takes::Amount(&[Dimension::VOLTS, Dimension::NONE]) };
+const POWER_FACTOR: Key = Key { name: "power factor", takes: Takes::Share };
 const TOLERANCE: Key = Key { name: "tolerance", takes: Takes::Tolerance };
 const LEAK: Key = Key { name: "leak", takes: Takes::Amount(&[Dimension::OHMS, Dimension::FARADS]) };
 
@@ -206,7 +209,7 @@ impl Group {
             Self::Contactors | Self::Relays => &[POLES, AT_REST, VOLTS, OHMS, AMPS, WORKS, LETS_GO, CLOSED],
             Self::SolidStateRelays => &[POLES, VOLTS, OHMS, WORKS, LEAK, CLOSED],
             Self::Elements => &[WATTS, VOLTS, OHMS, TOLERANCE],
-            Self::Motors => &[AMPS, VOLTS, OHMS, POLES, WORKS, TOLERANCE],
+            Self::Motors => &[AMPS, VOLTS, OHMS, POWER_FACTOR, POLES, WORKS, TOLERANCE],
             Self::Lamps => &[WATTS, VOLTS, OHMS, WORKS],
             Self::Coils => &[OHMS, AMPS, VOLTS, WORKS, TOLERANCE],
             Self::Transformers => &[

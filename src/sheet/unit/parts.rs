@@ -1,6 +1,6 @@
 //! `parts:`: the parts of each group, and what their lines give.
 
-use super::amount::{self, SHEET_NUMBER};
+use super::amount::{self, Amount, SHEET_NUMBER};
 use super::condition;
 use super::group::{Group, Key, Takes};
 use super::model::{Given, Part, PartId, Unit, When};
@@ -12,6 +12,7 @@ use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::{Entry, Kind, Text};
 use crate::trade::dimension::Dimension;
 use crate::trade::quantity::parse_number;
+use crate::trade::unit::Unit as Measured;
 use std::collections::BTreeMap;
 
 /// Names of parts.
@@ -208,6 +209,23 @@ fn read_given(reader: &mut Reader, line: &Entry, key: &Key) -> Option<Given> {
                 return None;
             }
             Some(Given::Amount(found))
+        }
+        Takes::Share => {
+            let text = reader.words(line)?;
+            let share = match (parse_number(&text.text), Measured::parse("%")) {
+                (Ok(value), Some(unit)) => Amount { value, unit },
+                _ => amount::amount(reader, &text)?,
+            };
+            if !amount::of_kind(reader, &text, share.unit, &[Dimension::NONE]) {
+                return None;
+            }
+            if share.value <= 0.0 || share.value > 1.0 {
+                let fact =
+                    format!("`{}` is out of place: `{}` lies between 0 and 1, as 0.8 does.", text.text, key.name);
+                reader.say(&PART_LINE, text.span, fact);
+                return None;
+            }
+            Some(Given::Amount(share))
         }
         Takes::Poles => {
             let names = reader.names(line);

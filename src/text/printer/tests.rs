@@ -66,9 +66,9 @@ fn on_a_terminal_the_place_is_underlined_and_sentences_are_broken() {
 #[test]
 fn counts() {
     let problems = sample();
-    assert_eq!(counted(&problems, 4), "1 error and 1 warning in 1 file.");
+    assert_eq!(counted(&problems, 4), "1 error and 1 piece of advice in 1 file.");
     assert_eq!(counted(&problems[..1], 4), "1 error in 1 file.");
-    assert_eq!(counted(&problems[1..], 1), "1 warning in 1 file.");
+    assert_eq!(counted(&problems[1..], 1), "1 piece of advice in 1 file.");
     assert_eq!(counted(&[], 12), "Nothing wrong in 12 files.");
 }
 
