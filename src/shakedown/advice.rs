@@ -25,22 +25,16 @@ pub fn advice(shakedown: &Shakedown, run: &Run, walk: &[Trod]) -> Vec<String> {
     }
     match walk.last() {
         Some(Trod::Closed(left)) if !left.is_empty() && run.outcome == Outcome::Callback => {
-            for fault in left {
-                let felt = felt_by(shakedown, *fault);
-                if !felt.is_empty() {
-                    said.push(format!(
-                        "{} reads {} not good: ask it before the call closes, in `finish` or in the `verify` of the repair.",
-                        list(&felt, "or"),
-                        faults(ground, &[*fault])
-                    ));
-                }
-            }
+            let closing = walk.iter().rposition(|step| matches!(step, Trod::Worked { .. })).map_or(0, |at| at + 1);
+            let asked = asked(walk.get(closing..).unwrap_or_default());
+            said.extend(left.iter().filter_map(|fault| left_in(shakedown, *fault, &asked)));
         }
         Some(Trod::Escalated(..)) if matches!(run.outcome, Outcome::Stumped | Outcome::Unclear) => {
             said.extend(stumped(shakedown, run, walk));
         }
         Some(Trod::Handed(_)) if run.outcome == Outcome::DidNotHold => {
-            let felt: Vec<String> = run.faults.iter().flat_map(|fault| felt_by(shakedown, *fault)).collect();
+            let felt: BTreeSet<InBook<TestId>> = run.faults.iter().flat_map(|fault| feels(shakedown, *fault)).collect();
+            let felt = named(ground, &felt);
             let hint = if felt.is_empty() { String::new() } else { format!(" {} feels it.", list(&felt, "or")) };
             said.push(format!(
                 "The line that leads back to the repair takes what {} reads too: lead on from there to another test.{hint}",
@@ -56,6 +50,46 @@ pub fn advice(shakedown: &Shakedown, run: &Run, walk: &[Trod]) -> Vec<String> {
         said.extend(unclear(ground, walk));
     }
     said
+}
+
+/// The tests a stretch of a walk asks.
+fn asked(walk: &[Trod]) -> BTreeSet<InBook<TestId>> {
+    let asked = walk.iter().filter_map(|step| match step {
+        Trod::Asked { test, .. } => Some(*test),
+        _ => None,
+    });
+    asked.collect()
+}
+
+/// The names of tests, each once, and not too many.
+fn named<'a>(ground: &Ground, tests: impl IntoIterator<Item = &'a InBook<TestId>>) -> Vec<String> {
+    let mut names: Vec<&str> = Vec::new();
+    for test in tests {
+        let name = ground.library.test(*test).name.as_str();
+        if !names.contains(&name) && names.len() < MOST_NAMED {
+            names.push(name);
+        }
+    }
+    ticked(&names)
+}
+
+/// A fault that is left in when the call is closed; `asked` are the tests since the last repair.
+fn left_in(shakedown: &Shakedown, fault: FaultId, asked: &BTreeSet<InBook<TestId>>) -> Option<String> {
+    let ground = &shakedown.ground;
+    let felt: BTreeSet<InBook<TestId>> = feels(shakedown, fault).into_iter().collect();
+    let what = faults(ground, &[fault]);
+    let more = named(ground, felt.difference(asked));
+    if !more.is_empty() {
+        let more = list(&more, "or");
+        return Some(format!(
+            "{more} reads {what} not good: ask it before the call closes, in `finish` or in the `verify` of the repair."
+        ));
+    }
+    let asked = named(ground, felt.intersection(asked));
+    (!asked.is_empty()).then(|| {
+        let asked = list(&asked, "and");
+        format!("{asked} was asked and read good: it feels {what} only now and then. Add a test that feels it always.")
+    })
 }
 
 fn is_idle(step: &Trod) -> bool {
@@ -79,31 +113,30 @@ fn idle(shakedown: &Shakedown, run: &Run, walk: &[Trod], end: InBook<EndId>, mem
         return said;
     }
     let apart = telling_apart(shakedown, &run.faults, &work.cures);
-    if apart.is_empty() {
+    let before = asked(walk.get(..upto).unwrap_or_default());
+    let unasked = named(ground, apart.iter().filter(|test| !before.contains(*test)));
+    if !unasked.is_empty() {
+        said.push(format!("{} tells them apart: ask it before `{name}`.", list(&unasked, "or")));
+    } else if apart.is_empty() {
         let other = work.cures.iter().next().map(|fault| faults(ground, &[*fault])).unwrap_or_default();
         said.push(format!(
             "No test of this playbook tells {} from {other}: add one, or hand it on.",
             faults(ground, &run.faults)
         ));
     } else {
-        said.push(format!("{} tells them apart: ask it before `{name}`.", list(&apart, "or")));
+        let asked = list(&named(ground, &apart), "and");
+        said.push(format!(
+            "{asked} tells them apart and was asked: lead on from its line by another road than to `{name}`."
+        ));
     }
     said
 }
 
 fn stumped(shakedown: &Shakedown, run: &Run, walk: &[Trod]) -> Vec<String> {
     let ground = &shakedown.ground;
-    let asked: BTreeSet<InBook<TestId>> = walk
-        .iter()
-        .filter_map(|step| match step {
-            Trod::Asked { test, .. } => Some(*test),
-            _ => None,
-        })
-        .collect();
-    let names = |test: &InBook<TestId>| format!("`{}`", ground.library.test(*test).name);
     let mut said = Vec::new();
     let felt: BTreeSet<InBook<TestId>> = run.faults.iter().flat_map(|fault| feels(shakedown, *fault)).collect();
-    let unasked: Vec<String> = felt.difference(&asked).map(names).take(MOST_NAMED).collect();
+    let unasked = named(ground, felt.difference(&asked(walk)));
     let what = faults(ground, &run.faults);
     if !unasked.is_empty() {
         said.push(format!("{} would feel {what}, and this walk never asks it.", list(&unasked, "or")));
@@ -157,17 +190,10 @@ fn feels(shakedown: &Shakedown, fault: FaultId) -> Vec<InBook<TestId>> {
     found
 }
 
-fn felt_by(shakedown: &Shakedown, fault: FaultId) -> Vec<String> {
-    let tests = feels(shakedown, fault);
-    let names: Vec<&str> =
-        tests.iter().map(|at| shakedown.ground.library.test(*at).name.as_str()).take(MOST_NAMED).collect();
-    ticked(&names)
-}
-
 /// Tests that fall on lines with one of the faults that none of the others falls on.
-fn telling_apart(shakedown: &Shakedown, here: &[FaultId], there: &BTreeSet<FaultId>) -> Vec<String> {
+fn telling_apart(shakedown: &Shakedown, here: &[FaultId], there: &BTreeSet<FaultId>) -> Vec<InBook<TestId>> {
     let ground = &shakedown.ground;
-    let mut names: Vec<&str> = Vec::new();
+    let mut tests: Vec<InBook<TestId>> = Vec::new();
     for ask in &shakedown.table.asks {
         let at = ground.ask(*ask).at;
         if !shakedown.books.contains(&at.book) {
@@ -181,12 +207,11 @@ fn telling_apart(shakedown: &Shakedown, here: &[FaultId], there: &BTreeSet<Fault
                 let Some(other) = cell(Some(*other)) else { return false };
                 own.iter().all(|own| own.is_some_and(|own| own.lines.is_disjoint(&other.lines)))
             });
-        let name = ground.library.test(at).name.as_str();
-        if apart && !names.contains(&name) && names.len() < MOST_NAMED {
-            names.push(name);
+        if apart && !tests.contains(&at) {
+            tests.push(at);
         }
     }
-    ticked(&names)
+    tests
 }
 
 /// Where a miss is to be mended: the line that led to a repair which cures nothing, or to an escalation that does not name the

@@ -30,6 +30,8 @@ pub struct Limit {
     pub between: Option<String>,
     /// Whether a good unit is called bad, or a fault passed as good.
     pub wrong: bool,
+    /// Whether a good unit is called bad.
+    pub good_is_out: bool,
 }
 
 /// The limits of a playbook, in order of its tests.
@@ -88,7 +90,8 @@ fn limit(shakedown: &Shakedown, at: InBook<TestId>, test: &Test, upper: bool) ->
         Reading::Value(value) => stretches.iter().any(|stretch| stretch.has(value)),
         Reading::OverLimit => matches!(&good.takes, Takes::Numbers { over_limit: true, .. }),
     };
-    let wrong = !taken(nearest_good) || nearest_bad.is_some_and(|(bad, _)| taken(bad));
+    let good_is_out = !taken(nearest_good);
+    let wrong = good_is_out || nearest_bad.is_some_and(|(bad, _)| taken(bad));
     let show = |value: Reading| reading(ground, value, unit);
     Some(Limit {
         test: test.name.clone(),
@@ -99,6 +102,7 @@ fn limit(shakedown: &Shakedown, at: InBook<TestId>, test: &Test, upper: bool) ->
         nearest_bad: nearest_bad.map(|(bad, fault)| (show(bad), faults(ground, &[fault]))),
         between,
         wrong,
+        good_is_out,
     })
 }
 
@@ -114,7 +118,8 @@ impl Limit {
         let between = match (&self.between, self.wrong) {
             (Some(between), true) => format!(" Put it between them: {between}."),
             (Some(between), false) => format!(" Halfway is {between}."),
-            (None, true) => " No number tells them apart: read something else.".to_owned(),
+            (None, true) if self.good_is_out => " No number tells them apart: read something else.".to_owned(),
+            (None, true) => " A fault so slight does not show here.".to_owned(),
             (None, false) => String::new(),
         };
         format!(

@@ -7,6 +7,9 @@ use crate::text::english::list;
 /// Most walks told in full; the rest are named. A number of ours.
 const MOST_WALKS: usize = 25;
 
+/// Most others named behind a walk. A number of ours.
+const MOST_NAMED: usize = 8;
+
 /// The report in words.
 #[must_use]
 pub fn words(report: &Report, changed: &[String], all: bool) -> String {
@@ -15,12 +18,13 @@ pub fn words(report: &Report, changed: &[String], all: bool) -> String {
         text.push_str(&format!("  {line}\n"));
     }
     section(&mut text, "Changed since the last run", changed.to_vec());
+    let groups = by_line(&report.misses, all);
     let most = if all { usize::MAX } else { MOST_WALKS };
-    for miss in report.misses.iter().take(most) {
-        text.push_str(&walk(miss));
+    for group in groups.iter().take(most) {
+        text.push_str(&walk(group));
     }
-    if let Some(rest) = report.misses.get(most.min(report.misses.len())..).filter(|rest| !rest.is_empty()) {
-        let named: Vec<String> = rest.iter().map(heading).collect();
+    if let Some(rest) = groups.get(most.min(groups.len())..).filter(|rest| !rest.is_empty()) {
+        let named: Vec<String> = rest.iter().flatten().map(|miss| heading(miss)).collect();
         section(&mut text, "Not right either (--all tells each walk)", named);
     }
     section(&mut text, "Limits", report.limits.iter().map(super::limits::Limit::words).collect());
@@ -61,13 +65,43 @@ fn heading(miss: &Miss) -> String {
     }
 }
 
-fn walk(miss: &Miss) -> String {
+/// Misses that one line sends the same way wrong, together: they are mended together. With `all` each stands by itself.
+fn by_line(misses: &[Miss], all: bool) -> Vec<Vec<&Miss>> {
+    let mut groups: Vec<Vec<&Miss>> = Vec::new();
+    for miss in misses {
+        let same = |group: &&mut Vec<&Miss>| {
+            group.first().is_some_and(|first| {
+                (&first.line, first.outcome, first.needless, &first.cannot)
+                    == (&miss.line, miss.outcome, miss.needless, &miss.cannot)
+            })
+        };
+        match groups.iter_mut().find(same).filter(|_| !all && miss.line.is_some()) {
+            Some(group) => group.push(miss),
+            None => groups.push(vec![miss]),
+        }
+    }
+    groups
+}
+
+/// The walk of the first of a group, and what the others are.
+fn walk(group: &[&Miss]) -> String {
+    let Some((miss, others)) = group.split_first() else { return String::new() };
     let mut text = format!("\n{}, {}\n", heading(miss), miss.corner);
     for (at, step) in miss.walk.iter().enumerate() {
         text.push_str(&format!("  {}. {step}\n", at + 1));
     }
     for line in &miss.change {
         text.push_str(&format!("  {line}\n"));
+    }
+    if let (Some(line), false) = (&miss.line, others.is_empty()) {
+        let named: Vec<String> = others.iter().take(MOST_NAMED).map(|other| list(&other.faults, "and")).collect();
+        let more = others.len().saturating_sub(MOST_NAMED);
+        let more = if more == 0 { String::new() } else { format!("; and {more} more") };
+        text.push_str(&format!(
+            "  The same line ({line}) sends {} more the same way (--all tells each walk): {}{more}.\n",
+            others.len(),
+            named.join("; ")
+        ));
     }
     text
 }

@@ -6,17 +6,23 @@ use super::runs::{Run, Shakedown};
 use super::told::faults;
 use super::trace::Trod;
 use crate::check::shaken::{CALLBACK, DID_NOT_HOLD, GOOD_PART_CHANGED, STUMPED, WRONG_PART};
+use crate::text::english::list;
 use crate::text::problem::Problem;
 use crate::text::rule::Rule;
 use crate::text::source::Place;
 
-/// One problem for the good unit, where something is done to it, and one for each single fault of this complaint that is missed.
+/// One problem for the good unit, where something is done to it, and one for each line that sends single faults of this complaint
+/// wrong: the first of them is told, the others are named.
 #[must_use]
 pub fn problems(shakedown: &Shakedown) -> Vec<Problem> {
-    let mut told = Vec::new();
+    let mut told: Vec<Problem> = Vec::new();
+    let mut more: Vec<Vec<String>> = Vec::new();
     for run in shakedown.broken().filter(|run| run.faults.len() < 2) {
         if run.faults.is_empty() {
-            told.extend(on_a_good_unit(shakedown, run));
+            if let Some(problem) = on_a_good_unit(shakedown, run) {
+                told.push(problem);
+                more.push(Vec::new());
+            }
             continue;
         }
         let rule = match run.outcome {
@@ -26,7 +32,18 @@ pub fn problems(shakedown: &Shakedown) -> Vec<Problem> {
             Outcome::DidNotHold => &DID_NOT_HOLD,
             _ => continue,
         };
-        told.extend(missed(shakedown, run, &run.walk, rule));
+        let Some(problem) = missed(shakedown, run, &run.walk, rule) else { continue };
+        let same = |known: &Problem| known.rule == problem.rule && known.place.span == problem.place.span;
+        match told.iter().position(same).and_then(|at| more.get_mut(at)) {
+            Some(more) => more.push(ticked(shakedown, run)),
+            None => {
+                told.push(problem);
+                more.push(Vec::new());
+            }
+        }
+    }
+    for (problem, more) in told.iter_mut().zip(more).filter(|(_, more)| !more.is_empty()) {
+        problem.message.push_str(&format!(" The same goes for {}.", list(&more, "and")));
     }
     told
 }
@@ -84,7 +101,7 @@ fn missed(shakedown: &Shakedown, run: &Run, walk: &[Trod], rule: &'static Rule) 
 fn ticked(shakedown: &Shakedown, run: &Run) -> String {
     let unit = &shakedown.ground.wired.unit;
     let names: Vec<String> = run.faults.iter().map(|fault| format!("`{}`", unit.fault_name(*fault))).collect();
-    crate::text::english::list(&names, "and")
+    list(&names, "and")
 }
 
 /// The last line of this playbook that was followed.

@@ -1,6 +1,6 @@
 //! What came of a shakedown as data, in the shop's words: for the terminal, for other programs, for the pages.
 
-use super::advice::advice;
+use super::advice::{advice, place_of};
 use super::alike::{Figures, Group, figures, found_by, groups};
 use super::limits::{Limit, limits};
 use super::result::{Outcome, Scope};
@@ -86,6 +86,8 @@ pub struct Miss {
     pub walk: Vec<String>,
     /// What to change.
     pub change: Vec<String>,
+    /// The line that led wrong: "fryer.playbook, line 34".
+    pub line: Option<String>,
     /// Whether it breaks a promise.
     pub broken: bool,
     /// Only an adjust that was needless.
@@ -237,6 +239,7 @@ fn miss(shakedown: &Shakedown, run: &Run, cannot: Option<InBook<TestId>>, broken
         corner: told::corner(ground, &corner, &run.faults),
         walk: told::walk(ground, &run.walk),
         change: advice(shakedown, run, &run.walk),
+        line: place_of(ground, &run.walk).map(|place| format!("{}, line {}", place.source.path(), place.line())),
         broken,
         needless: false,
     }

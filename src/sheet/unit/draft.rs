@@ -65,6 +65,8 @@ pub fn draft(name: &str, wanted: &[Wanted]) -> String {
          heat:\n    values: [off, on]\n    only while: power live\n    to on: Turn the control up until it calls.\n    to off: Turn the control off.\n\n\
          calling: heat on\n\n\
          {banks}circuit:\n  supplies:\n    mains: {{ points: [L1, L2], volts: line, grounded: wye }}\n  \
+         # Three phase: points: [L1, L2, L3].  A contactor or a disconnect of three poles: poles: [a, b, c], and on the rungs\n  \
+         # L1 disconnect.a F1, L2 disconnect.b F2 and so on.  A 24 V side tied to ground: X2 ground-strap Ground.\n  \
          # Points start with a capital, parts with a small letter. One string from L1 to L2 to begin with: wire it right.\n  rungs:\n"
     );
     rungs(&mut text, wanted);
@@ -153,9 +155,17 @@ fn faults(text: &mut String, wanted: &[Wanted]) {
             continue;
         }
         let _ = writeln!(text, "  {}:", part.name);
-        for (name, does) in usual {
-            let name = if part.group == Group::Transformers { format!("primary-{name}") } else { name.to_owned() };
+        let fault = |text: &mut String, name: &str, does: &str| {
             let _ = writeln!(text, "    {name}: {{ seen: 1, {does} }}\n    # {name}: none, REASON");
+        };
+        for (name, does) in usual {
+            if part.group == Group::Transformers {
+                for winding in ["primary", "secondary"] {
+                    fault(text, &format!("{winding}-{name}"), &format!("opens: {winding}"));
+                }
+            } else {
+                fault(text, name, does);
+            }
         }
     }
 }
@@ -165,7 +175,6 @@ fn body(group: Group, does: UsualDoes) -> Option<&'static str> {
     Some(match (does, group) {
         (UsualDoes::OpensEach, Group::Contactors | Group::Relays) => "opens: a",
         (UsualDoes::OpensEach, Group::SolidStateRelays) => "opens: out",
-        (UsualDoes::OpensEach, Group::Transformers) => "opens: primary",
         (UsualDoes::OpensEach, _) => "opens: yes",
         // A switch that is always closed can't stick.
         (UsualDoes::ClosesEach, Group::Switches) => return None,

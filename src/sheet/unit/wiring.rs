@@ -253,9 +253,13 @@ fn one_rung(reader: &mut Reader, text: &Text, words: &[String], unit: &mut Unit,
                     .map_or(word.to_lowercase(), |(of, last)| format!("{of}.{}", last.to_lowercase()));
                 let meant = find_pole(unit, &small).is_ok();
                 let word_told = unit.as_written(word);
-                let fact = format!(
-                    "In front of `{word_told}` stands another point, and no part between. Points start with a capital, parts with a small letter."
-                );
+                let fact = if word == "Ground" {
+                    "Two points are joined by a part between them. A point that is tied to ground has a joint there: `X2 ground-strap Ground`, and `ground-strap: {}` under `joints`.".to_owned()
+                } else {
+                    format!(
+                        "In front of `{word_told}` stands another point, and no part between. Points start with a capital, parts with a small letter."
+                    )
+                };
                 say(reader, unit, fact, meant.then_some((word.as_str(), small.as_str())));
                 return;
             }
