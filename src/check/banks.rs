@@ -2,8 +2,9 @@
 
 use super::Subject;
 use super::roads::{Entry, Reached, entries, exits};
+use crate::language::fill_in::BANK;
 use crate::language::syntax::{Block, For, OutcomeKind, Says};
-use crate::playbook::model::{BankId, EndId, Members, Target, TestId};
+use crate::playbook::model::{BankId, EndId, Members, Playbook, Target, TestId};
 use crate::text::english::{list, ticked};
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
@@ -53,6 +54,18 @@ struct Here {
 enum At {
     Test(TestId),
     End(EndId),
+}
+
+/// Fills the bank into what is to be written instead, where the unit has just one.
+pub(super) fn name(playbook: &Playbook, problems: &mut [Problem]) {
+    let [bank] = playbook.banks.as_slice() else { return };
+    for problem in problems {
+        if let Some(instead) = &mut problem.instead
+            && instead.contains(BANK)
+        {
+            *instead = instead.replace(BANK, &bank.name);
+        }
+    }
 }
 
 pub(super) fn check(subject: Subject<'_>, problems: &mut Vec<Problem>) {

@@ -16,6 +16,7 @@ mod escalations;
 mod follow_on;
 mod good_unit;
 mod graph;
+mod hazards_said;
 mod head;
 mod joined;
 mod live_work;
@@ -138,6 +139,7 @@ static CHECKS: &[Check] = &[
     Check { rules: &escalations::RULES, run: escalations::check },
     Check { rules: &good_unit::RULES, run: good_unit::check },
     Check { rules: &graph::RULES, run: graph::check },
+    Check { rules: &hazards_said::RULES, run: hazards_said::check },
     Check { rules: &head::RULES, run: head::check },
     Check { rules: &joined::RULES, run: joined::check },
     Check { rules: &live_work::RULES, run: live_work::check },
@@ -162,7 +164,8 @@ pub fn check(subject: Subject<'_>, told: Vec<Problem>) -> Vec<Problem> {
         (check.run)(subject, &mut problems);
     }
     let problems = unread::hold_back(subject.tree, problems, told);
-    let problems = follow_on::told_once(subject.tree, problems);
+    let mut problems = follow_on::told_once(subject.tree, problems);
+    banks::name(subject.playbook, &mut problems);
     accept::silence(subject.tree, problems)
 }
 

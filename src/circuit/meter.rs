@@ -108,19 +108,23 @@ impl Settled {
     }
 
     fn ghost(&self, place: Place) -> Option<f64> {
-        let (red, black) = self.ends_of(place);
         let settings = self.net.settings;
+        self.floats(Current::Ac, place).then(|| settings.ghost_share * self.net.highest_volts())
+    }
+
+    /// Whether a probe hangs in the air: its point has no path under 1 Mohm to a supply, ground or the other probe.
+    pub fn floats(&self, current: Current, place: Place) -> bool {
+        let (red, black) = self.ends_of(place);
         let ends = ends(&self.net, &self.scenario);
-        let floats = self.phases.iter().filter_map(|phase| phase.ac.as_ref()).any(|solved| {
+        self.phases.iter().filter_map(|phase| phase.of(current)).any(|solved| {
             [(red, black), (black, red)].into_iter().any(|(probe, other)| {
                 let mut ends = ends.clone();
                 if let Some(end) = ends.get_mut(other.0) {
                     *end = true;
                 }
-                solved.path_ohms(&self.net, probe, &ends) > settings.ghost_ohms
+                solved.path_ohms(&self.net, probe, &ends) > self.net.settings.ghost_ohms
             })
-        });
-        floats.then(|| settings.ghost_share * self.net.highest_volts())
+        })
     }
 
     /// Amps through a pole or a supply terminal. AC is the RMS length; DC has a sign.

@@ -10,9 +10,9 @@
 //! into it instead of factoring again.
 
 use super::base::Base;
-use super::change::{Change, PoleNow, Scenario, TerminalNow};
+use super::change::{At, Change, Effect, PoleNow, Scenario, TerminalNow};
 use super::complex::Complex;
-use super::network::{Current, Drive, GROUND, Make, Network, PoleId};
+use super::network::{Current, DeciderId, Drive, GROUND, Make, Network, PoleId};
 use super::nodal::{MOST_WORKED_IN, Solved};
 use super::stamp::{Stamp, System, stamp};
 use std::sync::Arc;
@@ -133,8 +133,26 @@ impl Settled {
     }
 
     /// Whether the contacts of a decider are pulled in, in each phase.
-    pub fn acting(&self, decider: super::network::DeciderId) -> Vec<bool> {
+    pub fn acting(&self, decider: DeciderId) -> Vec<bool> {
         self.phases.iter().map(|phase| phase.acting.get(decider.0).copied().unwrap_or(false)).collect()
+    }
+
+    /// How the contacts stand that the caller decides; `None` while they go in and out.
+    pub fn positions(&self) -> Option<&[bool]> {
+        match self.phases.as_slice() {
+            [phase] => Some(&phase.positions),
+            _ => None,
+        }
+    }
+
+    /// What holds every decider as it is now.
+    pub fn holding(&self) -> Vec<Change> {
+        let acting = self.phases.first().map(|phase| phase.acting.as_slice()).unwrap_or_default();
+        let hold = |(at, acts): (usize, &bool)| Change {
+            at: At::Decider(DeciderId(at)),
+            effect: if *acts { Effect::Closes } else { Effect::Opens },
+        };
+        acting.iter().enumerate().map(hold).collect()
     }
 
     /// Whether a contact is made, in each phase, faults and all.

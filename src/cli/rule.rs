@@ -2,7 +2,7 @@
 
 use super::exit::{Exit, say, stop};
 use super::folder;
-use crate::check::all_rules;
+use crate::check::{self, all_rules};
 use crate::text::english::nearest;
 use crate::text::printer::explain;
 use crate::text::rule::{Level, Rule};
@@ -22,7 +22,8 @@ pub(super) fn run(args: &Args) -> Exit {
     };
     match rules.iter().find(|rule| rule.code == code) {
         Some(rule) => {
-            say(&explain(rule));
+            let of_playbooks = [check::rules(), crate::playbook::rules(), crate::language::rules()].concat();
+            say(&explain(rule, of_playbooks.contains(rule)));
             Exit::Clean
         }
         None => {

@@ -64,7 +64,13 @@ pub struct Desk {
     /// Made when a corner is first looked at.
     benches: Vec<Option<Bench>>,
     stood: BTreeMap<Case, Result<Arc<Stood>, Unread>>,
+    /// The good unit with every load off, where that can be solved.
+    unloaded: BTreeMap<(CornerId, Standing), Option<Arc<Stood>>>,
 }
+
+/// A source that gives way more than this share when it is loaded is read as loaded alone: what a pilot generator or a weak output
+/// shows with nothing on it is a finding, not a good supply. Ours.
+const STIFF: f64 = 0.2;
 
 impl Desk {
     /// A unit and the shop's meter.
@@ -80,6 +86,7 @@ impl Desk {
             rows: BTreeMap::new(),
             benches,
             stood: BTreeMap::new(),
+            unloaded: BTreeMap::new(),
         }
     }
 
@@ -212,6 +219,57 @@ impl Desk {
             sets = wider;
         }
         Ok(sets)
+    }
+
+    /// The same volts on a good unit with every load off and every contact where it is: what a supply and its branches read while
+    /// something on them is open. `None` where a tap is no volts of the circuit, where a probe then hangs in the air, and behind a
+    /// source that gives way by more than a fifth.
+    pub fn unloaded(&mut self, corner: CornerId, standing: &Standing, taps: &[Tap]) -> Option<Vec<Reading>> {
+        let probes: Vec<Probe> = taps
+            .iter()
+            .map(|tap| match tap.spot {
+                Spot::Across(part, pole) if tap.unit.dimension() == Dimension::VOLTS => Some(Probe::Across(part, pole)),
+                Spot::Between(red, black) if tap.unit.dimension() == Dimension::VOLTS => {
+                    Some(Probe::Between(red, black))
+                }
+                _ => None,
+            })
+            .collect::<Option<_>>()?;
+        let key = (corner, standing.clone());
+        let stood = match self.unloaded.get(&key) {
+            Some(known) => known.clone(),
+            None => {
+                let loaded = self.stood(corner, standing, &[]).ok()?;
+                let solved = self.bench(corner)?.unloaded(standing, &loaded).ok().flatten().map(Arc::new);
+                self.unloaded.insert(key, solved.clone());
+                solved
+            }
+        }?;
+        let loaded = self.stood(corner, standing, &[]).ok()?;
+        taps.iter()
+            .zip(probes)
+            .map(|(tap, probe)| {
+                let current = if tap.unit.current() == Some(Written::Dc) { Current::Dc } else { Current::Ac };
+                if tap.over == Some(OverKind::Change) || stood.floats(current, probe) {
+                    return None;
+                }
+                let [before] = self.shown(corner, &loaded, tap).ok()?.try_into().ok()?;
+                let [after] = self.shown(corner, &stood, tap).ok()?.try_into().ok()?;
+                let (Reading::Value(from), Reading::Value(to)) = (before, after) else { return None };
+                let stiff = (to - from).abs() <= STIFF * from.abs().max(to.abs());
+                stiff.then_some(after)
+            })
+            .collect()
+    }
+
+    /// Readings that are only written down and judged by nobody, one set: what the sheet does not know of them is zero.
+    pub fn noted(&mut self, corner: CornerId, standing: &Standing, faults: &[FaultId], taps: &[Tap]) -> Vec<Reading> {
+        taps.iter()
+            .map(|tap| {
+                let sets = self.read(corner, standing, faults, std::slice::from_ref(tap)).unwrap_or_default();
+                sets.into_iter().flatten().next().unwrap_or(Reading::Value(0.0))
+            })
+            .collect()
     }
 
     /// The words a reading may show: their places in the sheet's list.

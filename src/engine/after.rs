@@ -1,5 +1,6 @@
 //! What is owed after a repair or adjust, and which owed test is next.
 
+use super::alike::alike;
 use super::answer::Refused;
 use super::library::{InBook, Library};
 use super::state::{At, Done, Owed, State, Visit};
@@ -7,7 +8,8 @@ use crate::playbook::model::{BankId, EndId, Member, Members, TestId};
 use std::sync::Arc;
 
 /// The state after the work of `end` is done: readings void; owed are its `verify` tests, then what was still owed, then
-/// `finish` of this playbook and of those that led here, each test and member once.
+/// `finish` of this playbook and of those that led here, each test and member once, and
+/// what asks the same once.
 ///
 /// # Errors
 /// [`Refused::NoMember`] where a test is for the member repaired and none was.
@@ -26,7 +28,7 @@ pub fn repaired(library: &Library, state: &State, end: EndId, member: Option<Mem
     });
     let mut owed: Vec<Owed> = Vec::new();
     for test in verify.chain(state.owed.iter().cloned()).chain(finish) {
-        if !owed.iter().any(|known| key(library, known) == key(library, &test)) {
+        if !owed.iter().any(|known| is_one(library, known, &test)) {
             owed.push(test);
         }
     }
@@ -57,6 +59,16 @@ pub fn first_owed(library: &Library, mut state: State) -> Result<State, Refused>
         Members::That(bank) if !state.that.contains_key(&bank) => Err(Refused::NoMember(at)),
         _ => Ok(state),
     }
+}
+
+/// Whether two owed tests are asked as one: the same test, or one of a joined playbook that asks the same.
+fn is_one(library: &Library, one: &Owed, other: &Owed) -> bool {
+    let (a, b) = (key(library, one), key(library, other));
+    let joined = || match (a, b) {
+        ((Some(a), None), (Some(b), None)) => a.book != b.book && alike(library, a, b),
+        _ => false,
+    };
+    a == b || joined()
 }
 
 /// What makes two owed tests one: the test, and the member where it is asked for one.

@@ -5,11 +5,12 @@
 //! 3. [`answer`]: what can be answered, and why an answer is not taken.
 //! 4. [`step`] takes an answer and gives every state that may follow: one for a plain answer, several where a reading with
 //!    its accuracy, or a meter that may show one thing or another, falls on several lines.
-//! 5. [`fall`] finds the lines, [`after`] keeps the list of tests owed, [`goal`] knows how the
+//! 5. `alike` knows tests of joined playbooks that ask the same; [`fall`] finds the lines, [`after`] keeps the list of tests owed, [`goal`] knows how the
 //!    unit has to stand.
 //! 6. [`view`]: what is to be shown, as data.
 //! 7. [`trail`]: one walk with the way back.
 
+mod alike;
 pub mod answer;
 pub mod goal;
 pub mod library;

@@ -1,6 +1,7 @@
 //! One answer, and every state that may follow.
 
 use super::after::{first_owed, repaired};
+use super::alike::{alike, same_line};
 use super::answer::{Answer, Refused};
 use super::fall::{Way, supply_read, ways};
 use super::goal::changes;
@@ -278,7 +279,7 @@ fn taken(
         first_owed(library, next)?
     } else {
         told.owed = if visit.owed { OwedTold::Stays } else { OwedTold::Outside };
-        follow(library, next, &branch.to)?
+        follow_answered(library, next, InBook { book: state.book(), id: visit.test }, branch)?
     };
     Ok(Next { state, told })
 }
@@ -344,6 +345,19 @@ fn follow(library: &Library, state: State, target: &Target) -> Result<State, Ref
             enter_test(library, state, TestId(0))
         }
         Target::Nowhere => Err(Refused::Nowhere(String::new())),
+    }
+}
+
+/// Goes where the line of a test leads. Where that is a playbook whose first test asks what was just answered, the answer holds
+/// there too and is not asked again.
+fn follow_answered(library: &Library, state: State, asked: InBook<TestId>, branch: &Branch) -> Result<State, Refused> {
+    let next = follow(library, state, &branch.to)?;
+    let (Target::Playbook(_), At::Test(visit)) = (&branch.to, &next.at) else { return Ok(next) };
+    let first = InBook { book: next.book(), id: visit.test };
+    let line = if alike(library, asked, first) { same_line(library.test(first), branch) } else { None };
+    match line {
+        Some(line) => follow_answered(library, next.clone(), first, line),
+        None => Ok(next),
     }
 }
 

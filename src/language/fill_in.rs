@@ -44,9 +44,13 @@ pub const VALUE: &str = "ITS-VALUE";
 pub const READING: &str = "NAME-OF-READING";
 /// Behind `in` of a `calculate`.
 pub const UNIT: &str = "UNIT-OF-THE-ANSWER";
+/// Behind `wait`.
+pub const TIME: &str = "HOW-LONG";
+/// Behind `for each` and `for that`.
+pub const BANK: &str = "NAME-OF-BANK";
 
 /// Each with what to write in its place.
-static OPEN: [(&str, &str); 15] = [
+static OPEN: [(&str, &str); 17] = [
     (NEXT_STEP, "the name of the test, repair, adjust or escalation that comes next"),
     (GOOD_ANSWER, "the answer a good unit gives"),
     (OTHER_ANSWER, "the other answer"),
@@ -62,6 +66,8 @@ static OPEN: [(&str, &str); 15] = [
     (VALUE, "how the state should stand"),
     (READING, "a name for the reading, such as `supply`"),
     (UNIT, "the unit of the answer, such as `ohm`"),
+    (TIME, "the longest anybody should wait here, such as `5 minutes`"),
+    (BANK, "the name of the bank, as the unit's sheet has it under `banks`"),
 ];
 
 /// The first such word of a line: where it starts, the word, and what to write in its place.

@@ -179,7 +179,7 @@ pub(super) fn refused_for<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &Fi
             }
             [word @ ("each" | "that")] => {
                 let message = format!("Behind `{word}` the name of the bank is missing.");
-                let better = mend(line, entry.span(), &format!("{word} zone"));
+                let better = mend(line, entry.span(), &format!("{word} {}", fill_in::BANK));
                 return reader.refuse(&FOR_FORM, entry.span(), message, better);
             }
             _ => {}

@@ -204,7 +204,7 @@ fn refused_time<'s>(reader: &mut Reader<'s>, line: Piece<'s>, row: &FirstWord) {
         let first = words.first().copied().unwrap_or(rest);
         if first.text == "until" {
             let message = "`wait` needs its time before `or until`: nobody waits for ever.";
-            let instead = mend(line, first.span(), "10 minutes or until");
+            let instead = mend(line, first.span(), &format!("{} or until", fill_in::TIME));
             return reader.refuse(&UNFINISHED_LINE, first.span(), message, instead);
         }
         let message = format!("Behind `{}` goes a time, and `{}` is not one.", row.word, first.text);

@@ -4,7 +4,7 @@
 //! `lowest` and `highest` compare.
 
 use super::model::{Playbook, Question, SlotId, Sum, Test};
-use crate::language::syntax::{Op, OverKind};
+use crate::language::syntax::Op;
 use crate::trade::functions::{ArgValue, Function};
 use crate::trade::quantity::{from_base, to_base};
 use crate::trade::range::RangeError;
@@ -98,15 +98,8 @@ impl Desk<'_> {
             return Err(NoSum::NotTaken(slot.name.clone().unwrap_or_default()));
         };
         Ok(match reading {
-            Reading::Value(value) => Reading::Value(to_base(value, slot.unit, self.is_change(id))),
+            Reading::Value(value) => Reading::Value(to_base(value, slot.unit, slot.difference)),
             Reading::OverLimit => Reading::OverLimit,
         })
-    }
-
-    /// Whether a reading is a change over time: of a temperature, a difference.
-    fn is_change(&self, id: SlotId) -> bool {
-        let measures = self.book.test(self.book.slot(id).test).measures();
-        let over = measures.iter().find(|measure| measure.slot == id).and_then(|measure| measure.over.as_ref());
-        matches!(over, Some((OverKind::Change, _, _)))
     }
 }

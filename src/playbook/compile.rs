@@ -119,12 +119,13 @@ impl<'a> Compiler<'a> {
             self.problems.push(Problem::new(&NO_TEST, tree.place(tree.head.span), message));
             return None;
         }
+        let sheet = self.ground.desks.map(|desks| &*desks.wired().unit);
         let measures: Vec<_> = blocks
             .iter()
             .enumerate()
             .map(|(at, block)| {
                 let id = TestId(u16::try_from(at).unwrap_or(u16::MAX));
-                question::measures(tree, block, id, &mut self.slots, &mut self.problems)
+                question::measures(tree, block, id, &mut self.slots, sheet, &mut self.problems)
             })
             .collect();
         let tests = blocks.iter().zip(measures).map(|(block, measures)| self.test(block, measures)).collect();

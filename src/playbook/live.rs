@@ -1,8 +1,9 @@
 //! Points that stay live in a locked-out machine: a block that touches one tells its own danger.
 //!
 //! A receptacle with the plug out, the line side of a disconnect: the lock-out does not reach them. Where a block that stands
-//! locked out puts probes or hands there, and its author says no danger or warning in front, the danger is put in.
+//! locked out puts probes or hands there, and no danger of its author in front speaks of live parts, the danger is put in.
 
+use super::hazard::Hazard;
 use super::model::{Cures, End, Playbook, Step, Test};
 use super::takings::Takings;
 use crate::corners::{Desk, Spot, Width};
@@ -74,7 +75,7 @@ fn danger(desk: &mut Desk, with: &[Stand], span: Span, steps: &[Step], mut touch
     let said = steps
         .iter()
         .take_while(|step| matches!(step, Step::Signal(..) | Step::Picture { .. }))
-        .any(|step| matches!(step, Step::Signal(Signal::Danger | Signal::Warning, ..)));
+        .any(|step| matches!(step, Step::Signal(Signal::Danger, text, _) if Hazard::LiveParts.is_spoken_of(text)));
     if said || touched.is_empty() || !with.contains(&Stand::LOCKED_OUT) && !standing.holds(Stand::LOCKED_OUT) {
         return None;
     }

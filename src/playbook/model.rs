@@ -127,6 +127,8 @@ pub struct Slot {
     pub name: Option<String>,
     /// The unit it is read in.
     pub unit: Unit,
+    /// Whether it is one temperature less another: a change over time, or a reading that is one on the sheet, as superheat.
+    pub difference: bool,
     /// The test that takes it.
     pub test: TestId,
 }

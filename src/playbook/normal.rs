@@ -4,8 +4,10 @@
 //!    need, all others at home; of a bank, for every member.
 //! 2. Each set counts as it is and with every reading at both ends of the meter's accuracy; a sum is worked out for each set.
 //!    Never the sum of separate ranges: they forget that two readings belong together.
-//! 3. The lowest and the highest, rounded outwards to the step of the meter, are `normal`.
-//! 4. For `normal at NAME` the same at the lowest, the plate's and the highest volts of the supply NAME goes with, and every
+//! 3. Volts of a supply or a branch are read with every load off too: a load that is open leaves its supply good, and a little
+//!    higher than it is under load.
+//! 4. The lowest and the highest, rounded outwards to the step of the meter, are `normal`.
+//! 5. For `normal at NAME` the same at the lowest, the plate's and the highest volts of the supply NAME goes with, and every
 //!    2 % between.
 
 use super::arithmetic::NoSum;
@@ -18,6 +20,7 @@ use crate::corners::{Corner, CornerId, Desk, End, Unread, Width};
 use crate::sheet::meter::Meter;
 use crate::trade::dimension::Dimension;
 use crate::trade::meter::accuracy::{Accuracy, outwards};
+use crate::trade::quantity::computed;
 use crate::trade::reading::Reading;
 use std::sync::Arc;
 
@@ -28,6 +31,9 @@ pub struct Normal {
     pub good: Good,
     /// With supplies and parts as on the plate.
     pub plate: Reading,
+    /// Of volts of a supply or a branch, the highest with every load off, before the meter; `good` then has a step of the meter
+    /// in hand at its top.
+    pub unloaded: Option<f64>,
 }
 
 /// Why the sheet does not say what a good unit reads.
@@ -157,15 +163,59 @@ impl Range {
 fn normal(playbook: &Playbook, id: TestId, desk: &mut Desk) -> Result<Normal, NoNormal> {
     let takings = Takings::of(playbook, desk.wired(), id, None).ok_or(NoNormal::NoPlace)?;
     let mut range = Range::NONE;
+    let mut bare = Bare::default();
     let mut plate = None;
     for corner in desk.corners(Width::All, &[]) {
         for takings in &takings {
             widen(&mut range, takings, desk, corner, &mut plate)?;
+            bare.widen(takings, desk, corner)?;
         }
     }
     let test = playbook.test(id);
-    let good = range.good(step_of(test, desk.meter(), &range), floor(test));
-    Ok(Normal { good, plate: plate.unwrap_or(Reading::OverLimit) })
+    bare.stretch(&mut range);
+    let step = step_of(test, desk.meter(), &range);
+    let mut good = range.good(step, floor(test));
+    let volts = test.bounds.as_ref().is_some_and(|bounds| bounds.unit.dimension() == Dimension::VOLTS);
+    let unloaded = Some(bare.highest).filter(|highest| volts && highest.is_finite() && good.high.is_finite());
+    // Where one of several loads is off a phase can stand a few hundredths of a volt higher still.
+    good.high = computed(good.high + unloaded.map_or(0.0, |_| step));
+    Ok(Normal { good, plate: plate.unwrap_or(Reading::OverLimit), unloaded })
+}
+
+/// What a good unit reads with every load off.
+struct Bare {
+    range: Range,
+    /// Before the meter.
+    highest: f64,
+}
+
+impl Default for Bare {
+    fn default() -> Self {
+        Self { range: Range::NONE, highest: f64::NEG_INFINITY }
+    }
+}
+
+impl Bare {
+    fn widen(&mut self, takings: &Takings<'_>, desk: &mut Desk, corner: CornerId) -> Result<(), NoNormal> {
+        // No part by itself at another end than the others changes what reads with all of them off.
+        if !desk.corner(corner).apart.is_empty() {
+            return Ok(());
+        }
+        let Some(set) = takings.unloaded(desk, corner) else { return Ok(()) };
+        let shown = takings.result(&set)?;
+        if let Some(Reading::Value(value)) = shown {
+            self.highest = self.highest.max(value);
+        }
+        self.range.extend(shown);
+        for end in desk.ends(&takings.taps(), &set) {
+            self.range.extend(takings.result(&end)?);
+        }
+        Ok(())
+    }
+
+    fn stretch(&self, range: &mut Range) {
+        range.extend([self.range.low, self.range.high].into_iter().filter(|end| end.is_finite()).map(Reading::Value));
+    }
 }
 
 /// Adds what the test judges at a corner. The first result met is that of the plate.
@@ -249,6 +299,9 @@ fn moving(
             for takings in &takings {
                 let mut plate = None;
                 widen(&mut range, takings, desk, corner, &mut plate)?;
+                let mut bare = Bare::default();
+                bare.widen(takings, desk, corner)?;
+                bare.stretch(&mut range);
                 if reads.is_none() {
                     let sets = takings.sets(desk, corner, None, &[])?;
                     reads = sets.first().and_then(|set| takings.reading(set, at));

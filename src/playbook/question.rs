@@ -5,7 +5,8 @@ use super::model::{Measure, Question, Slot, SlotId, TestId};
 use super::sums;
 use super::takings;
 use crate::language::fill_in;
-use crate::language::syntax::{self, Block, LimitKind, Playbook, Says, Sum, When, WrittenUnit};
+use crate::language::syntax::{self, Block, LimitKind, OverKind, Playbook, Probes, Says, Sum, When, WrittenUnit};
+use crate::sheet::unit::model::Unit as Sheet;
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::source::Span;
@@ -83,6 +84,7 @@ pub(super) fn measures(
     block: &Block,
     test: TestId,
     slots: &mut Vec<Slot>,
+    sheet: Option<&Sheet>,
     problems: &mut Vec<Problem>,
 ) -> Vec<Measure> {
     let mut measures = Vec::new();
@@ -104,6 +106,7 @@ pub(super) fn measures(
         slots.push(Slot {
             name: measure.name.as_ref().map(|name| name.as_str().to_owned()),
             unit: measure.unit.unit,
+            difference: is_difference(measure, sheet),
             test,
         });
         measures.push(Measure {
@@ -120,6 +123,22 @@ pub(super) fn measures(
         });
     }
     measures
+}
+
+/// Whether a measure gives a difference of temperatures: a change over time, or what the sheet says is one.
+fn is_difference(measure: &syntax::Measure, sheet: Option<&Sheet>) -> bool {
+    let changes = measure.over.as_ref().is_some_and(|over| over.kind == OverKind::Change);
+    let of_sheet = || {
+        let (Probes::At(name), Some(sheet)) = (&measure.at, sheet) else { return false };
+        // `zone.split`, in a test for each zone: all are alike, the first will do.
+        let of_bank = name.as_str().split_once('.').and_then(|(bank, rest)| {
+            let first = sheet.bank(bank)?.1.members.first()?;
+            Some(format!("{bank}-{first}.{rest}"))
+        });
+        let name = of_bank.as_deref().unwrap_or(name.as_str());
+        sheet.reading(name).is_some_and(|(_, reading)| reading.difference)
+    };
+    measure.unit.unit.dimension() == Dimension::TEMPERATURE && (changes || of_sheet())
 }
 
 /// A written time in seconds.
@@ -161,7 +180,8 @@ pub(super) fn question(
     match <[Measure; 1]>::try_from(measures) {
         Ok([measure]) => {
             let over_limit = measure.unit.shows_over_limit();
-            let judged = Judged { unit: measure.unit, difference: false, sum: false, over_limit };
+            let difference = slots.get(usize::from(measure.slot.0)).is_some_and(|slot| slot.difference);
+            let judged = Judged { unit: measure.unit, difference, sum: false, over_limit };
             Some((Question::Measure(measure), Some(judged)))
         }
         Err(measures) if measures.is_empty() => {

@@ -13,8 +13,9 @@ use crate::sheet::unit::group::Group;
 use crate::sheet::unit::model::{Does, Given, Part, PartId, Unit as Sheet};
 use crate::trade::dimension::Dimension;
 use crate::trade::printing::three_digits;
-use crate::trade::quantity::{plain, to_base};
+use crate::trade::quantity::{computed, plain, to_base};
 use crate::trade::reading::Reading;
+use crate::trade::unit::Unit;
 
 /// How far a sum may be off the solved circuit.
 const NEAR: f64 = 0.015;
@@ -50,17 +51,17 @@ pub(super) fn of(test: &Test, takings: &Takings<'_>, normal: &Normal, desk: &mut
     let unit = test.bounds.as_ref()?.unit();
     let taps = takings.taps();
     let spots: Vec<Spot> = taps.iter().take(test.measures().len()).map(|tap| tap.spot).collect();
-    let meter = off(desk.meter(), &taps);
+    let meter: Vec<String> = unloaded(normal, unit).into_iter().chain(off(desk.meter(), &taps)).collect();
     let only =
         if spots.len() == 1 || matches!(test.question, Question::Measure(_)) { spots.first().copied() } else { None };
     let solved = || {
         let drawing =
             "solved from the drawing at low, rated and high supply, with every part at both ends of its tolerance";
-        Some(Reckoned { sum: drawing.to_owned(), spread: meter.clone().into_iter().collect() })
+        Some(Reckoned { sum: drawing.to_owned(), spread: meter.clone() })
     };
     if spots.iter().all(|spot| matches!(spot, Spot::At(_))) {
         let sum = "as the unit's sheet says".to_owned();
-        return Some(Reckoned { sum, spread: meter.into_iter().collect() });
+        return Some(Reckoned { sum, spread: meter });
     }
     let Reading::Value(plate) = normal.plate else { return solved() };
     let base = to_base(plate, unit, false);
@@ -77,6 +78,18 @@ pub(super) fn of(test: &Test, takings: &Takings<'_>, normal: &Normal, desk: &mut
     let shown = Reading::Value(three_digits(value)).told(unit.with_current(None));
     let is_sum = sum.contains(['÷', '×']);
     Some(Reckoned { sum: if is_sum { format!("{sum} = {shown}") } else { sum }, spread })
+}
+
+/// "with everything off up to 228.8 V": what the good readings of a supply go up to.
+fn unloaded(normal: &Normal, unit: Unit) -> Option<String> {
+    let highest = Reading::Value(tenths(normal.unloaded?)).told(unit.with_current(None));
+    Some(format!("with everything off up to {highest}, and one step of the meter in hand"))
+}
+
+/// To four digits: a branch unloaded differs from a loaded one in the last of them.
+fn tenths(value: f64) -> f64 {
+    let step = 10_f64.powf(value.abs().max(1e-9).log10().floor() - 3.0);
+    computed((value / step).round() * step)
 }
 
 /// What the meter may be off: "the meter off by 2 % and 5 counts of 0.1 A"; each of its functions that is used once.

@@ -101,7 +101,9 @@ impl Reader<'_> {
     fn name(&mut self, word: &Word) -> Option<(Sum, Dimension)> {
         let found = self.slots.iter().position(|slot| slot.name.as_deref() == Some(word.as_str()));
         if let Some(at) = found {
-            let dimension = self.slots.get(at)?.unit.dimension();
+            let slot = self.slots.get(at)?;
+            let whole = slot.unit.dimension();
+            let dimension = Dimension { point: whole.point && !slot.difference, ..whole };
             return Some((Sum::Slot(SlotId(u16::try_from(at).unwrap_or(u16::MAX))), dimension));
         }
         let named = self.slots.iter().filter_map(|slot| slot.name.as_deref());

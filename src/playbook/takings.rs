@@ -144,6 +144,19 @@ impl<'a> Takings<'a> {
         Ok(sets)
     }
 
+    /// The set on a good unit with every load off, where all of it is volts of the circuit that then still can be read.
+    #[must_use]
+    pub fn unloaded(&self, desk: &mut Desk, corner: CornerId) -> Option<Vec<Reading>> {
+        let mut set = Vec::with_capacity(self.taken.len());
+        for taken in self.taken.chunk_by(|one, next| one.by == next.by) {
+            let by = taken.first()?.by;
+            let standing = desk.standing(&self.book.test(by).with);
+            let taps: Vec<Tap> = taken.iter().map(|taken| taken.tap).collect();
+            set.extend(desk.unloaded(corner, &standing, &taps)?);
+        }
+        Some(set)
+    }
+
     /// What the test judges from a set.
     ///
     /// # Errors

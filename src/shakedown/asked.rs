@@ -87,10 +87,10 @@ impl Bench {
             return Err(gap.clone());
         }
         let standing = &self.on_the_sheet(standing);
-        let mut sets = self.desk.read(corner, standing, faults, &ask.taps)?;
         match &ask.way {
             Road::Gap(gap) => Err(gap.clone()),
             Road::Measured => {
+                let sets = self.desk.read(corner, standing, faults, &ask.taps)?;
                 let taken = |read: Vec<Reading>| {
                     let could = if accuracy { self.desk.ends(&ask.taps, &read) } else { Vec::new() };
                     Taken { read, could }
@@ -99,9 +99,12 @@ impl Bench {
             }
             Road::Said(reading, lines) => {
                 let words = self.desk.words(corner, standing, faults, *reading)?;
-                // What is only written down falls on no line: the first set will do.
-                sets.truncate(1);
-                let read = sets.pop().unwrap_or_default();
+                // What is only written down falls on no line; what another test goes by has to be known.
+                let measures = ground.library.test(ask.at).measures();
+                if measures.iter().any(|measure| ground.is_kept(ask.at.book, measure.slot)) {
+                    self.desk.read(corner, standing, faults, &ask.taps)?;
+                }
+                let read = self.desk.noted(corner, standing, faults, &ask.taps);
                 let said = |word: usize| match lines.get(word) {
                     Some(Ok(line)) => Ok(Answer::Said(read.clone(), *line)),
                     Some(Err(word)) => Err(Gap::NoAnswer(word.clone())),

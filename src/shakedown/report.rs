@@ -177,16 +177,22 @@ fn summary(shakedown: &Shakedown, report: &Report) -> Vec<String> {
         (true, 0) => "Pairs: none of this complaint.".to_owned(),
         (true, n) => format!("Pairs: {n} with a fault of this complaint: {}.", by(report.pairs.clone())),
     };
-    let mut off = BTreeMap::new();
+    // What this complaint's first test does not feel is told, and not laid to its roads.
+    let (mut off, mut unfelt) = (BTreeMap::new(), BTreeMap::new());
     for road in &shakedown.roads {
-        *off.entry(road.run.outcome).or_insert(0) += 1;
+        let counts = if is_own(&road.run) { &mut off } else { &mut unfelt };
+        *counts.entry(road.run.outcome).or_insert(0) += 1;
     }
+    let walked = format!("Tests that can't be done: {} walked", count(report.roads, "road"));
+    let unfelt = if unfelt.is_empty() {
+        String::new()
+    } else {
+        format!(" Of faults that are not of this complaint: {}.", by(unfelt))
+    };
     let roads = match (shakedown.depth.roads, off.is_empty()) {
         (false, _) => "Tests that can't be done: not walked.".to_owned(),
-        (true, true) => format!("Tests that can't be done: {} walked, all right.", count(report.roads, "road")),
-        (true, false) => {
-            format!("Tests that can't be done: {} walked: {}, the rest right.", count(report.roads, "road"), by(off))
-        }
+        (true, true) => format!("{walked}, all right.{unfelt}"),
+        (true, false) => format!("{walked}: {}, the rest right.{unfelt}", by(off)),
     };
     let other = report.singles.iter().filter(|single| single.scope == Scope::Another).count();
     let gaps = match report.not_on_sheet.len() {
@@ -209,7 +215,7 @@ fn misses(shakedown: &Shakedown) -> Vec<Miss> {
     let runs = std::iter::once(&shakedown.good).chain(&shakedown.singles).chain(&shakedown.pairs);
     for run in runs.filter(|run| run.outcome != Outcome::Right) {
         // What another playbook is for is told with that one.
-        if run.scope == Scope::This || run.faults.is_empty() {
+        if is_own(run) {
             told.push(miss(shakedown, run, None, is_broken(run)));
         }
     }
@@ -220,11 +226,16 @@ fn misses(shakedown: &Shakedown) -> Vec<Miss> {
             told.push(Miss { needless: true, ..miss(shakedown, &run, None, broken) });
         }
     }
-    for road in shakedown.roads.iter().filter(|road| road.run.scope == Scope::This || road.run.faults.is_empty()) {
+    for road in shakedown.roads.iter().filter(|road| is_own(&road.run)) {
         told.push(miss(shakedown, &road.run, Some(road.test), is_broken(&road.run)));
     }
     told.sort_by_key(|miss| (!miss.broken, miss.cannot.is_some(), miss.outcome, miss.faults.len()));
     told
+}
+
+/// Of this complaint, or the good unit.
+fn is_own(run: &Run) -> bool {
+    run.scope == Scope::This || run.faults.is_empty()
 }
 
 fn miss(shakedown: &Shakedown, run: &Run, cannot: Option<InBook<TestId>>, broken: bool) -> Miss {

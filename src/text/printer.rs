@@ -154,9 +154,9 @@ fn capital(text: &str) -> String {
     signs.next().map_or(String::new(), |first| first.to_uppercase().chain(signs).collect())
 }
 
-/// What `ruleout rule CODE` prints: the rule, why, a bad and a mended example.
+/// What `ruleout rule CODE` prints: the rule, why, a bad and a mended example; of advice, how to turn it down where a playbook can.
 #[must_use]
-pub fn explain(rule: &super::rule::Rule) -> String {
+pub fn explain(rule: &super::rule::Rule, in_a_playbook: bool) -> String {
     let indented = |text: &str| text.lines().map(|line| format!("  {line}\n")).collect::<String>();
     let mut out = format!(
         "{}\n\n{}\n\n{}\n\nNot so:\n{}\nSo:\n{}",
@@ -166,7 +166,9 @@ pub fn explain(rule: &super::rule::Rule) -> String {
         indented(rule.wrong),
         indented(rule.mended)
     );
-    if rule.level == super::rule::Level::Warning {
+    if rule.level == super::rule::Level::Warning && !in_a_playbook {
+        out.push_str("\nThis is advice on a sheet or a folder, which has no `accept` line: it goes once it is done.\n");
+    } else if rule.level == super::rule::Level::Warning {
         let _ = write!(
             out,
             "\nThis is advice. Where it does not fit a playbook, write into the block it is about:\n  accept {}: why it does not fit\n",

@@ -38,6 +38,14 @@ impl Reading {
     /// # Errors
     /// [`ReadingSlip`] for whatever has to be asked back; nothing is guessed.
     pub fn parse(text: &str, asked: Unit) -> Result<Self, ReadingSlip> {
+        Self::parse_as(text, asked, false)
+    }
+
+    /// The same; `as_difference` where it is one temperature less another: 10 °F of superheat are 5.6 °C.
+    ///
+    /// # Errors
+    /// As [`Self::parse`].
+    pub fn parse_as(text: &str, asked: Unit, as_difference: bool) -> Result<Self, ReadingSlip> {
         let text = text.trim();
         if text.is_empty() {
             return Err(ReadingSlip::Empty);
@@ -55,7 +63,7 @@ impl Reading {
                 (Some(a), Some(b)) if a != b => return Err(ReadingSlip::WrongCurrent(unit)),
                 _ => {}
             }
-            convert(value, unit, asked, false).ok_or(ReadingSlip::WrongUnit(unit))?
+            convert(value, unit, asked, as_difference).ok_or(ReadingSlip::WrongUnit(unit))?
         };
         if value < 0.0 && !asked.is_signed() {
             return Err(ReadingSlip::BelowZero);

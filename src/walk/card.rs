@@ -1,6 +1,6 @@
 //! The text of a step, laid out for a terminal of 80 columns: a word in the margin, the sentence beside it.
 
-use textwrap::{Options, fill};
+use textwrap::{Options, WordSplitter, fill};
 
 /// Columns used, so that nothing breaks at 80.
 const WIDTH: usize = 78;
@@ -16,7 +16,7 @@ pub struct Card {
 impl Card {
     /// A heading, with a line drawn to the right edge.
     pub fn title(&mut self, words: &str) {
-        let words = fill(&clean(words), Options::new(WIDTH));
+        let words = fill(&clean(words), options());
         let last = words.lines().last().map_or(0, |line| line.chars().count());
         let rule = "-".repeat(WIDTH.saturating_sub(last + 1).max(3));
         self.text.push_str(&format!("\n{words} {rule}\n"));
@@ -26,7 +26,7 @@ impl Card {
     pub fn line(&mut self, margin: &str, words: &str) {
         let first = format!("{margin:<MARGIN$}");
         let rest = " ".repeat(MARGIN);
-        let options = Options::new(WIDTH).initial_indent(&first).subsequent_indent(&rest);
+        let options = options().initial_indent(&first).subsequent_indent(&rest);
         self.text.push_str(&fill(&clean(words), options));
         self.text.push('\n');
     }
@@ -43,7 +43,7 @@ impl Card {
         let first = " ".repeat(MARGIN + 2);
         let rest = " ".repeat(MARGIN + 4);
         for words in words {
-            let options = Options::new(WIDTH).initial_indent(&first).subsequent_indent(&rest);
+            let options = options().initial_indent(&first).subsequent_indent(&rest);
             self.text.push_str(&fill(&clean(words.as_ref()), options));
             self.text.push('\n');
         }
@@ -54,7 +54,7 @@ impl Card {
         for (lead, words) in items {
             let first = format!("{}{lead}  ", " ".repeat(indent));
             let rest = " ".repeat(first.chars().count());
-            let options = Options::new(WIDTH).initial_indent(&first).subsequent_indent(&rest);
+            let options = options().initial_indent(&first).subsequent_indent(&rest);
             self.text.push_str(&fill(&clean(words.as_ref()), options));
             self.text.push('\n');
         }
@@ -62,7 +62,7 @@ impl Card {
 
     /// A sentence across the whole width.
     pub fn say(&mut self, words: &str) {
-        self.text.push_str(&fill(&clean(words), Options::new(WIDTH)));
+        self.text.push_str(&fill(&clean(words), options()));
         self.text.push('\n');
     }
 
@@ -83,7 +83,27 @@ impl Card {
     }
 }
 
+/// Lines end at blanks alone: `locked-out` and `zone-3.relay` are read whole.
+fn options() -> Options<'static> {
+    Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
+}
+
 /// The words without anything a terminal would obey.
 fn clean(words: &str) -> String {
     words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Card;
+
+    #[test]
+    fn no_line_ends_inside_a_name() {
+        for blanks in 40..80 {
+            let mut card = Card::default();
+            card.say(&format!("Unit now: {} locked-out, covers off, manometer on-manifold", "x".repeat(blanks)));
+            let text = card.text();
+            assert!(!text.lines().any(|line| line.ends_with('-')), "{text}");
+        }
+    }
 }

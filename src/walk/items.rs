@@ -58,7 +58,7 @@ pub fn items<'a>(library: &'a Library, state: &State) -> (Option<View<'a>>, Vec<
         Ok(view) => {
             let items = match view.way.first() {
                 Some(change) => vec![bare(Thing::Change(*change))],
-                None => of_block(&view),
+                None => of_block(&view, is_again(state)),
             };
             (Some(view), items)
         }
@@ -77,7 +77,12 @@ fn bare(what: Thing) -> Item {
     Item { before: Vec::new(), what }
 }
 
-fn of_block(view: &View<'_>) -> Vec<Item> {
+/// Whether the test is asked for another member after the first: what is done for all of them has been done.
+fn is_again(state: &State) -> bool {
+    matches!(&state.at, At::Test(visit) if !visit.asked.is_empty())
+}
+
+fn of_block(view: &View<'_>, again: bool) -> Vec<Item> {
     let mut items = Vec::new();
     let mut before: Vec<Step> = Vec::new();
     let member = member(view);
@@ -92,6 +97,9 @@ fn of_block(view: &View<'_>) -> Vec<Item> {
                     before.push(step.clone());
                 }
             }
+            // Once a round, where it is not about the member.
+            Step::Do(words, _) if again && named(words) == *words => {}
+            Step::Wait { until, .. } if again && until.as_deref().is_none_or(|until| named(until) == until) => {}
             Step::Do(words, _) => push(Thing::Do(named(words)), &mut before),
             Step::Wait { seconds, time, until, .. } => {
                 let until = until.as_deref().map(named);

@@ -253,6 +253,28 @@ fn every_rule_has_its_two_cases_and_its_two_examples() {
     assert!(all_rules().iter().any(|rule| rule.level == Level::Warning));
 }
 
+/// The bank is called as the unit's sheet calls it; where nothing tells, the author fills it in.
+#[test]
+fn a_bank_with_no_name_is_named_by_the_sheet() {
+    let mut shop = Shop::open();
+    let text = fs::read_to_string(cases().join("no-such-bank.ok.playbook")).unwrap();
+    assert!(text.contains("each zone\n"), "{text}");
+    let text = text.replace("each zone\n", "each\n");
+    let told = |shop: &Shop| -> Vec<String> {
+        let problems = shop.problems(&Source::new("slip", text.as_str()));
+        problems
+            .into_iter()
+            .filter(|problem| problem.rule.code == "for-form")
+            .filter_map(|problem| problem.instead)
+            .collect()
+    };
+    assert_eq!(told(&shop), ["for      each zone"]);
+    shop.banks[0].name = "deck".to_owned();
+    assert_eq!(told(&shop), ["for      each deck"]);
+    shop.banks.clear();
+    assert_eq!(told(&shop), ["for      each NAME-OF-BANK"]);
+}
+
 /// A playbook of so many tests in a row, each leading to the next and to a repair of its own.
 fn long_playbook(blocks: usize) -> String {
     let mut text = String::from(

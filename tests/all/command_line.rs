@@ -235,3 +235,11 @@ fn a_folder_without_playbooks_is_no_good_folder() {
             .says("Rename playbooks/a/dead.txt to playbooks/a/dead.playbook");
     }
 }
+
+/// Only a playbook has `accept` lines: of advice on a sheet none is offered.
+#[test]
+fn advice_on_a_sheet_offers_no_accept_line() {
+    let kitchen = Kitchen::new();
+    kitchen.run(&["rule", "long-title"]).ends(0).says("accept long-title:");
+    kitchen.run(&["rule", "usual-faults"]).ends(0).says("advice on a sheet").never_says("accept usual-faults");
+}

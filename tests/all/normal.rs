@@ -5,9 +5,10 @@ use ruleout::corners::{Desks, Width};
 use ruleout::language::parse;
 use ruleout::playbook::bounds::Good;
 use ruleout::playbook::compile::{Ground, compile};
-use ruleout::playbook::model::{Playbook, Scale, TestId};
+use ruleout::playbook::model::{Bank, Playbook, Scale, TestId};
 use ruleout::playbook::takings::Takings;
 use ruleout::sheet::shop::{self, Shop};
+use ruleout::sheet::unit::model::{Effect, Fault};
 use ruleout::text::source::Source;
 use ruleout::trade::meter::accuracy::Accuracy;
 use ruleout::trade::reading::Reading;
@@ -97,14 +98,52 @@ fn one_load_by_hand() {
     // Lowest: 216 V across 14.4 ÷ 0.9 = 16 ohm, 13.475 A with the contacts, less 2 % and 0.5 A: 12.705, rounded outwards 12.7.
     // Highest: 264 V across 14.4 ÷ 1.05 = 13.714 ohm, 19.208 A with them, and 2 % and 0.5 A: 20.09, outwards 20.1.
     assert_eq!(good(&playbook, 0), Good { low: 12.7, high: 20.1, over_limit: false });
-    // 216 V less 1 % and 0.3 V is 213.54; 264 V and 1 % and 0.3 V is 266.94.
-    assert_eq!(good(&playbook, 1), Good { low: 213.5, high: 267.0, over_limit: false });
+    // 216 V less 1 % and 0.3 V is 213.54; 264 V and 1 % and 0.3 V is 266.94, outwards 267, and a step in hand.
+    assert_eq!(good(&playbook, 1), Good { low: 213.5, high: 267.1, over_limit: false });
     // 13.714 ohm less 0.9 % and 0.2 is 13.39; 16 ohm and 0.9 % and 0.2 is 16.344.
     assert_eq!(good(&playbook, 2), Good { low: 13.3, high: 16.4, over_limit: false });
     // 10 mohm at 19.2 A is 0.19 V, and 0.3 V: it starts at zero, where no meter on AC goes below.
     assert_eq!(good(&playbook, 3), Good { low: 0.0, high: 0.5, over_limit: false });
     // The thermostat is at rest with the heat off: open.
     assert_eq!(good(&playbook, 4), Good { low: f64::INFINITY, high: f64::INFINITY, over_limit: true });
+}
+
+/// 9 °F of superheat are 5 °C, not −13: what is one temperature less another does not move with the zero of the scale, in the
+/// unit of the measure, of the limit, of a sum, and of what somebody types.
+#[test]
+fn a_difference_is_one_in_every_unit() {
+    let sheet = KETTLE.replace(
+        "readings:\n",
+        "readings:\n  split: { in: °F difference, good: 9 to 18 °F }\n  air: { in: °F, good: 50 to 59 °F }\n",
+    );
+    let desks = desks_of("kettle", &sheet, &Shop::built_in());
+    let limits = "good 9 to 18 °F go to stop\nif below 9 °F go to stop\nif above 18 °F go to stop";
+    let playbook = compiled(
+        &desks,
+        &[
+            (LIVE, &format!("measure °C at split\n{LINES}")),
+            (LIVE, &format!("measure °C at split\n{limits}")),
+            (
+                LIVE,
+                &format!(
+                    "measure °F at split, call it split\nmeasure °C at air, call it air\ncalculate air + split in °C\n{LINES}"
+                ),
+            ),
+            (LIVE, &format!("measure °C at air, change over 5 minutes\n{limits}")),
+            (LIVE, &format!("measure °C at air\n{limits}")),
+        ],
+    );
+    assert_eq!(good(&playbook, 0), Good { low: 5.0, high: 10.0, over_limit: false });
+    let takes = |at: usize| {
+        let test = &playbook.tests[at];
+        ruleout::playbook::told::bands(&test.branches[0].takes, test.bounds.as_ref().unwrap().unit()).unwrap()
+    };
+    assert_eq!(takes(1), "5 to 10 °C");
+    assert_eq!(good(&playbook, 2), Good { low: 15.0, high: 25.0, over_limit: false });
+    assert_eq!(takes(3), "5 to 10 °C", "a change over time");
+    assert_eq!(takes(4), "-12.7777778 to -7.77777778 °C", "a point of the scale");
+    let celsius = ruleout::trade::unit::Unit::of("°C").unwrap();
+    assert_eq!(Reading::parse_as("18 °F", celsius, true), Ok(Reading::Value(10.0)));
 }
 
 // ---- the second way ---------------------------------------------------------------------------------------------------
@@ -274,6 +313,92 @@ fn sums_against_a_dense_solve_of_every_corner() {
             "{sum}: compiled {got:?}, solved one by one {want:?}"
         );
     }
+}
+
+/// A load that is open leaves its supply good, and higher than under load: the volts with nothing drawn are those of the supply,
+/// here 228.8 V at the highest, less nothing in wires, fuses and contacts. By hand: a delta of equal elements is a star of a third
+/// of their ohms behind 30 mohm of disconnect, fuse and pole in each line.
+#[test]
+fn normal_volts_reach_from_loaded_to_unloaded() {
+    let desks = desks("tests/cases/normal/bank-208.yaml", &the_shop());
+    let one = format!("measure V AC from T1 to T2, loaded\n{LINES}");
+    let three = format!(
+        "measure V AC from T1 to T2, call it t12\nmeasure V AC from T2 to T3, call it t23\nmeasure V AC from T3 to T1, call it t31\ncalculate lowest(t12, t23, t31)\n{LINES}"
+    );
+    let through = format!("measure V AC across contactor.pole-1, loaded\n{LINES}");
+    let playbook = compiled(&desks, &[(LIVE, &one), (LIVE, &three), (LIVE, &through)]);
+    // Rounded outwards, and a step of the meter in hand.
+    let highest = (VOLTS.window(208.0 * 1.1).1 * 10.0).ceil() / 10.0 + 0.1;
+    let loaded = 208.0 * 0.9 * (LOW / 3.0) / (LOW / 3.0 + 0.030);
+    for at in [0, 1] {
+        let good = good(&playbook, at);
+        assert!((good.high - highest).abs() < 1e-9, "t{}: {good:?}, unloaded {highest}", at + 1);
+        assert!((good.low - VOLTS.window(loaded).0).abs() < 0.5, "t{}: {good:?}, loaded {loaded}", at + 1);
+        let told = playbook.tests[at].reckoned.as_ref().unwrap().told();
+        assert!(told.contains("with everything off up to 228.8 V"), "{told}");
+    }
+    // Across a closed contact there is next to nothing, loaded or not: no other supply is met there.
+    assert!(good(&playbook, 2).high < 1.0, "{:?}", good(&playbook, 2));
+}
+
+/// Whatever load of our own units is open, by itself: what `normal` of volts judges never reads above it, in any corner, with the
+/// meter as far off as it may be.
+#[test]
+fn an_open_load_reads_above_normal_nowhere() {
+    let shop = the_shop();
+    let mut judged = 0;
+    for (unit, book) in [
+        ("booster-208", "booster/booster-cold"),
+        ("booster-240", "booster/booster-cold"),
+        ("gas-fryer-120", "gas-fryer/fryer-no-light"),
+        ("holding-cabinet-208", "holding-cabinet/food-cold"),
+        ("hot-wells-208", "hot-wells/well-cold"),
+        ("ice-machine-208", "ice-machine/high-pressure"),
+        ("walk-in-cooler-208", "walk-in-cooler/box-warm"),
+    ] {
+        let desks = desks(&format!("playbooks/units/{unit}.yaml"), &shop);
+        let text = fs::read_to_string(here(&format!("playbooks/{book}.playbook"))).unwrap();
+        let (tree, _) = parse(&Source::new("p", text));
+        let banks: Vec<Bank> = desks
+            .wired()
+            .unit
+            .banks
+            .iter()
+            .map(|b| Bank { name: b.name.clone(), members: b.members.clone() })
+            .collect();
+        let states = &desks.wired().unit.states;
+        let playbook = compile(&tree.unwrap(), Ground { states, banks: &banks, desks: Some(&desks) }).0.unwrap();
+        desks.at_one(|desk| {
+            let unit = std::sync::Arc::clone(&desk.wired().unit);
+            let opens = |fault: &Fault| {
+                !fault.effects.is_empty() && fault.effects.iter().all(|e| matches!(e, Effect::Opens(_)))
+            };
+            for (id, test) in playbook.tests() {
+                let by_normal = test.branches.iter().any(|branch| branch.words == "normal");
+                let volts = matches!(test.scale, Scale::Numbers(unit) if unit.symbol() == "V");
+                let Some(normal) = test.good_reads.filter(|_| by_normal && volts) else { continue };
+                for takings in Takings::of(&playbook, desk.wired(), id, None).unwrap() {
+                    for (fault, _) in unit.faults().filter(|(_, fault)| opens(fault)) {
+                        for corner in desk.corners(Width::Three, &[]) {
+                            for set in takings.sets(desk, corner, None, &[fault]).unwrap() {
+                                for end in std::iter::once(set.clone()).chain(desk.ends(&takings.taps(), &set)) {
+                                    let Some(Reading::Value(reads)) = takings.result(&end).unwrap() else { continue };
+                                    let name = unit.fault_name(fault);
+                                    assert!(
+                                        reads <= normal.good.high,
+                                        "{book}, {}, {name}: {reads}, {normal:?}",
+                                        test.name
+                                    );
+                                    judged += 1;
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        });
+    }
+    assert!(judged > 1000, "{judged}");
 }
 
 /// A good delta bank with its elements at +5, +5, −10 % of their watts is normal: 4.9 % (trade facts, unbalance of a healthy

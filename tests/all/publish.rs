@@ -134,7 +134,7 @@ finish   lamp, volts
 test lamp: {HOSTILE}
   with     power live, covers on
   tools    {HOSTILE}
-  danger   {HOSTILE}
+  danger   Live parts will kill: keep out. {HOSTILE}
   do       {HOSTILE}
   wait     5 minutes or until {HOSTILE}
   picture  shot.svg: {HOSTILE}

@@ -40,7 +40,11 @@ const SLIPS: [Slip; 12] = [
     Slip {
         what: "the wrong function of the meter",
         test: "test coil-volts:",
-        change: &[("V AC from C4", "V DC from C4"), ("below 20 V AC", "below 20 V DC")],
+        change: &[
+            ("V AC from C4", "V DC from C4"),
+            ("above 100 V AC", "above 100 V DC"),
+            ("below 100 V AC", "below 100 V DC"),
+        ],
         code: "meter-function",
         says: "Measure V AC",
         instead: "",

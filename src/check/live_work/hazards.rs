@@ -5,18 +5,31 @@
 use super::Work;
 use crate::language::fill_in::{HAZARD, KEEP_CLEAR};
 use crate::language::syntax::{BlockKind, Says};
+use crate::playbook::hazard::burns;
 use crate::playbook::model::{Playbook, Step};
 use crate::sheet::states::{Stand, StateId, States};
 use crate::trade::dimension::Dimension;
 use crate::trade::unit::Unit;
 
-const LIVE: &str = "danger  Live parts will kill: keep hands out, touch only with the probes.";
+/// With the probes.
+pub(super) const LIVE: &str = "danger  Live parts will kill: keep hands out, touch only with the probes.";
 const LIVE_NO_PROBES: &str = "danger  Live parts behind this cover will kill: keep hands and tools out of the wiring.";
-const GAS: &str =
+/// With gas let through.
+pub(in crate::check) const GAS: &str =
     "danger  Gas can burn or explode: keep flames and sparks away, keep soap at hand for every joint you open.";
 const LIGHTING: &str = "danger  Gas that has not lit can flash: keep face and sleeves away from the burner.";
-const REFRIGERANT: &str = "warning  Refrigerant under pressure freezes skin and eyes: wear gloves and goggles.";
+/// With gauges on.
+pub(in crate::check) const REFRIGERANT: &str =
+    "warning  Refrigerant under pressure freezes skin and eyes: wear gloves and goggles.";
+/// At a capacitor.
+pub(in crate::check) const CHARGE: &str =
+    "danger  A charged capacitor can kill with the power off: keep fingers off its terminals.";
 const HEAT: &str = "warning  Hot parts and steam can burn or scald: keep face and bare hands away.";
+
+/// The danger of live parts alone, where another signal word stands already.
+pub(super) fn live(playbook: &Playbook, work: &Work<'_>) -> &'static str {
+    if measured(playbook, work).iter().any(|unit| !is_pressure(*unit)) { LIVE } else { LIVE_NO_PROBES }
+}
 
 /// The lines to put below the `with` of a live block that warns of nothing.
 pub(super) fn warnings(playbook: &Playbook, work: &Work<'_>) -> Vec<String> {
@@ -60,18 +73,6 @@ pub(super) fn warnings(playbook: &Playbook, work: &Work<'_>) -> Vec<String> {
         return vec![format!("warning  {HAZARD}: {KEEP_CLEAR}.")];
     }
     lines.into_iter().map(str::to_owned).collect()
-}
-
-/// Whether these words are of gas that burns: not of "hot gas" or "suction gas", which is refrigerant.
-fn burns<'a>(words: impl Iterator<Item = &'a str>) -> bool {
-    let mut before = "";
-    for word in words {
-        if word == "gas" && !matches!(before, "hot" | "suction" | "discharge" | "refrigerant") {
-            return true;
-        }
-        before = word;
-    }
-    false
 }
 
 /// The words of a block that tell what it is about: its title, what is done and looked at.

@@ -3,7 +3,7 @@
 use super::outside::{Outside, Shown};
 use super::stood::Stood;
 use super::wired::Wired;
-use crate::circuit::{At, Change, Effect, Glance, Level, PoleId, Positions, Solver, Unsolved};
+use crate::circuit::{At, Change, Effect, Glance, Level, Make, PoleId, Positions, Solver, Unsolved};
 use crate::sheet::standing::Standing;
 use crate::sheet::states::{Stand, States};
 use crate::sheet::unit::amount::Spread;
@@ -151,6 +151,28 @@ impl Bench {
             settled = self.bring_up(standing, faults, &changes)?;
         }
         Ok(Stood::new(self, standing, faults, settled, changes))
+    }
+
+    /// A good unit again with every load off and every contact where it is: its supplies and branches unloaded. A sensor is no
+    /// load: it is what is measured. `None` where contacts chatter.
+    ///
+    /// # Errors
+    /// [`Unsolved`] where the circuit comes to no steady state.
+    pub fn unloaded(&mut self, standing: &Standing, stood: &Stood) -> Result<Option<Stood>, Unsolved> {
+        let settled = stood.settled();
+        let Some(positions) = settled.positions() else { return Ok(None) };
+        let wired = Arc::clone(&self.wired);
+        let poles = wired.unit.parts().filter(|(_, part)| part.group != Group::Sensors).flat_map(|(id, part)| {
+            let wired = &wired;
+            (0..part.poles.len()).filter_map(move |at| wired.pole(id, at))
+        });
+        let load = |pole: &PoleId| matches!(wired.net.pole_at(*pole).make, Make::Load { .. } | Make::Capacitor { .. });
+        let mut changes: Vec<Change> =
+            poles.filter(load).map(|pole| Change::pole(pole, Effect::Opens)).chain(settled.holding()).collect();
+        changes.extend(stood.changes().iter().copied());
+        let still = |_: &Glance<'_>| positions.to_vec();
+        let settled = self.solver.bring_up(&[&still], &changes)?;
+        Ok(Some(Stood::new(self, standing, &[], settled, changes)))
     }
 
     fn bring_up(

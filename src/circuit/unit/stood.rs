@@ -47,6 +47,16 @@ impl Stood {
         }
     }
 
+    pub(super) fn changes(&self) -> &[Change] {
+        &self.changes
+    }
+
+    /// Whether a probe hangs in the air.
+    #[must_use]
+    pub fn floats(&self, current: Current, probe: Probe) -> bool {
+        self.settled.floats(current, self.place(probe))
+    }
+
     pub(super) fn into_settled(self) -> Settled {
         self.settled
     }

@@ -134,7 +134,7 @@ fn places_at_the_edges_of_a_file() {
 
 #[test]
 fn a_rule_explained() {
-    insta::assert_snapshot!(explain(&LONG));
+    insta::assert_snapshot!(explain(&LONG, true));
 }
 
 #[test]

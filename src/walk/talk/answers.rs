@@ -168,7 +168,9 @@ impl Walk {
         number: usize,
     ) -> Result<(), String> {
         let Some(measure) = test.measures().get(number) else { return Ok(()) };
-        let reading = Reading::parse(line, measure.unit).map_err(|slip| asked_back(&slip, measure.unit))?;
+        let difference = view.book.slot(measure.slot).difference;
+        let reading =
+            Reading::parse_as(line, measure.unit, difference).map_err(|slip| asked_back(&slip, measure.unit))?;
         // The limits are about this reading only where it is the one judged.
         let judged = (test.measures().len() == 1 && test.scale == Scale::Numbers(measure.unit)).then_some(test);
         if let Some(back) = odd_size(reading, line, measure.unit, judged) {

@@ -85,6 +85,18 @@ fn every_result_has_its_slip() {
     }
 }
 
+/// A reading that is only written down beside a question is judged by nobody: the sheet need not know it. One that another test
+/// goes by it must.
+#[test]
+fn a_reading_that_is_only_written_down_needs_no_model() {
+    let ask = "  ask      What does the fan do?\n";
+    let noted = "  measure  °F at plate, change over 5 minutes, call it rise\n  ask      What does the fan do?\n";
+    let (_, told) = shaken(&changed(ask, noted), Depth::FULL);
+    assert!(told.not_on_sheet.is_empty(), "{:?}", told.not_on_sheet);
+    let stuck = told.singles.iter().find(|single| single.fault == "fan stuck").unwrap();
+    assert_eq!(stuck.outcome, Outcome::Right);
+}
+
 #[test]
 fn closed_with_a_fault_the_playbook_could_feel_is_a_callback() {
     // Behind the fan nobody looks at the plate again; the fuse is felt by `fuse-out`, and the call closes with it open.

@@ -137,7 +137,7 @@ impl Slow<'_> {
             .iter()
             .map(|m| tap(&wired, m.unit, &m.probes, m.over.as_ref().map(|over| over.0), m.loaded, whose))
             .collect::<Option<_>>()?;
-        let sets = self.desk.read(corner, &state.standing, there, &taps).ok()?;
+        let noted = self.desk.noted(corner, &state.standing, there, &taps);
         match (&test.question, test.scale) {
             (_, Scale::Judged(_)) | (Question::Ask { answers: None, .. }, _) => None,
             (Question::Ask { answers: Some(name), .. }, _) => {
@@ -151,12 +151,17 @@ impl Slow<'_> {
                     .into_iter()
                     .map(|word| {
                         let line = test.branches.iter().position(|branch| branch.words == words[word])?;
-                        Some(Answer::Said(sets[0].clone(), line))
+                        Some(Answer::Said(noted.clone(), line))
                     })
                     .collect()
             }
             _ => Some(vec![Answer::Read(
-                sets.into_iter().map(|read| Taken { could: self.desk.ends(&taps, &read), read }).collect(),
+                self.desk
+                    .read(corner, &state.standing, there, &taps)
+                    .ok()?
+                    .into_iter()
+                    .map(|read| Taken { could: self.desk.ends(&taps, &read), read })
+                    .collect(),
             )]),
         }
     }
