@@ -123,6 +123,8 @@ fn filled_in(line: &str) -> String {
         (fill_in::REASON, "the freezer is full"),
         (fill_in::VALUE, "off"),
         (fill_in::READING, "supply"),
+        (fill_in::TIME, "10 minutes"),
+        (fill_in::BANK, "zone"),
     ];
     words.iter().fold(line.to_owned(), |line, (open, word)| line.replace(open, word))
 }

@@ -145,6 +145,7 @@ test lamp: {HOSTILE}
 
 test volts: {HOSTILE}
   with     power live, covers off
+  danger   208 V live parts kill: keep out.
   warning  {HOSTILE}
   measure  V AC from L1 to L2
   good     normal        go to other-complaint

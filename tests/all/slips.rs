@@ -106,10 +106,8 @@ const SLIPS: [Slip; 12] = [
         test: "test low-water-out:",
         change: &[
             ("V AC from C2 to X2, loaded", "V AC across low-water"),
-            ("good       normal ", "good       below 5 V AC "),
-            ("below 20 V AC", "above 20 V AC"),
-            ("below normal", "5 to 20 V AC"),
-            ("above normal", "above 60 V AC"),
+            ("above 100 V AC", "below 20 V AC"),
+            ("if         below 100 V AC", "if         above 20 V AC"),
         ],
         code: "blind-to-second-break",
         says: "`low-water open` is looked for across the part alone",
