@@ -2,7 +2,9 @@
 
 use super::exit::{Exit, look, say, stop};
 use super::folder;
-use crate::circuit::unit::tech_sheet::{Input, Line, TechSheet, Told};
+use crate::circuit::unit::tech_changes::{Change, changes};
+use crate::circuit::unit::tech_lines::{Gathered, gathered};
+use crate::circuit::unit::tech_sheet::{Input, TechSheet, Told};
 use crate::circuit::unit::wire;
 use crate::sheet::shop::{self, Shop};
 use crate::sheet::unit::{self, model::FaultId, model::Unit};
@@ -21,6 +23,9 @@ pub struct Args {
     /// What is wrong with it: "heater-1 open"; may be given twice
     #[arg(long, value_name = "PART FAULT")]
     with: Vec<String>,
+    /// With `--with`: all that is read, not only what reads otherwise than on a good unit
+    #[arg(long)]
+    all: bool,
     /// As data for other programs
     #[arg(long)]
     json: bool,
@@ -51,7 +56,18 @@ pub(super) fn run(args: &Args) -> Exit {
         Ok(faults) => faults,
         Err(reason) => return stop(reason),
     };
-    match TechSheet::of(&Arc::new(wired), &faults, input) {
+    let wired = Arc::new(wired);
+    if !faults.is_empty() && !args.all && !args.json {
+        return match changes(&wired, &faults, input) {
+            Err(unsolved) => stop(format!("{}: {unsolved}.", unit.name)),
+            Ok(changes) => {
+                let names: Vec<String> = faults.iter().map(|fault| unit.fault_name(*fault)).collect();
+                say(&otherwise(&unit, &names, &changes));
+                Exit::Clean
+            }
+        };
+    }
+    match TechSheet::of(&wired, &faults, input) {
         Err(unsolved) => stop(format!("{}: {unsolved}.", unit.name)),
         Ok(sheet) if args.json => match serde_json::to_string_pretty(&sheet) {
             Ok(json) => {
@@ -188,16 +204,21 @@ fn faults(sheet: &TechSheet) -> String {
 /// States that change nothing on this unit are not all named. A number of ours.
 const MOST_SAME: usize = 3;
 
+/// The other standings in which all is the same.
+fn also(others: &[String]) -> String {
+    if others.is_empty() {
+        return String::new();
+    }
+    let (named, more) = others.split_at(others.len().min(MOST_SAME));
+    let more = if more.is_empty() { String::new() } else { format!("; and {} more ways it may stand", more.len()) };
+    let also = format!("The same with {}{more}.", named.join("; "));
+    format!("{}\n", textwrap::indent(&textwrap::fill(&also, 98), "  "))
+}
+
 fn standing(told: &Told) -> String {
     let (first, others) = told.standings.split_first().map_or(("", &[][..]), |(first, rest)| (first.as_str(), rest));
     let mut text = format!("\nUnit {first}\n");
-    if !others.is_empty() {
-        let (named, more) = others.split_at(others.len().min(MOST_SAME));
-        let more = if more.is_empty() { String::new() } else { format!("; and {} more ways it may stand", more.len()) };
-        let also = format!("The same with {}{more}.", named.join("; "));
-        text.push_str(&textwrap::indent(&textwrap::fill(&also, 98), "  "));
-        text.push('\n');
-    }
+    text.push_str(&also(others));
     if told.live.is_empty() {
         text.push_str("  No point of the circuit is live.\n");
     } else {
@@ -206,23 +227,80 @@ fn standing(told: &Told) -> String {
     if told.chatters {
         text.push_str("  Contacts chatter: each reading swings between the values shown.\n");
     }
-    let width = [&told.parts, &told.points, &told.readings]
+    let sorts: Vec<(&str, Gathered)> = headings(first)
         .into_iter()
-        .flatten()
-        .map(|line| line.name.chars().count())
-        .max()
-        .unwrap_or(0);
-    for (heading, lines) in
-        [("across and through", &told.parts), ("to ground", &told.points), ("readings", &told.readings)]
-    {
-        let said: Vec<&Line> = lines.iter().filter(|line| !line.reads.is_empty()).collect();
-        if said.is_empty() {
-            continue;
+        .zip([&told.parts, &told.points, &told.readings])
+        .map(|(heading, lines)| (heading, gathered(lines)))
+        .collect();
+    let read = sorts.iter().flat_map(|(_, sort)| &sort.lines).map(|(_, reads)| reads.chars().count());
+    let width = read.filter(|width| *width <= WIDEST).max().unwrap_or(0).max(ZERO.len());
+    for (heading, sort) in &sorts {
+        if *sort != Gathered::default() {
+            text.push_str(&format!("  {heading}\n"));
         }
-        text.push_str(&format!("  {heading}\n"));
-        for line in said {
-            text.push_str(&format!("    {:width$}  {}\n", line.name, line.reads.join(", ")));
+        let zero = (!sort.zero.is_empty()).then(|| (&sort.zero, if *heading == TO_GROUND { "0 V" } else { ZERO }));
+        let air = sort.air.as_ref().map(|(of, ghost)| (of, ghost.as_str()));
+        for (of, reads) in sort.lines.iter().map(|(of, reads)| (of, reads.as_str())).chain(zero).chain(air) {
+            let first = format!("    {reads:width$}  ");
+            let rest = " ".repeat(width + 6);
+            let options = textwrap::Options::new(98).initial_indent(&first).subsequent_indent(&rest);
+            text.push_str(&textwrap::fill(&of.join(", "), options));
+            text.push('\n');
         }
     }
+    text
+}
+
+/// What is longer stands on its line by itself; a number of ours.
+const WIDEST: usize = 32;
+/// No volts across and no amps through.
+const ZERO: &str = "0 V, 0 A";
+const TO_GROUND: &str = "to ground";
+
+/// What is read in a standing: across and through or by itself, to ground, readings.
+fn headings(standing: &str) -> [&'static str; 3] {
+    if standing.starts_with("locked out") {
+        ["by itself, one wire off", "to ground, everything in place", "readings"]
+    } else {
+        ["across and through", TO_GROUND, "readings"]
+    }
+}
+
+/// What reads otherwise than on a good unit.
+fn otherwise(unit: &Unit, faults: &[String], changes: &[Change]) -> String {
+    let mut text = format!("{}: {}\nWITH {}\n", unit.name, unit.title, faults.join(" AND "));
+    if changes.is_empty() {
+        text.push_str("\nNo reading of this sheet changes: a meter does not find it.\n");
+    }
+    for change in changes {
+        let (first, others) =
+            change.standings.split_first().map_or(("", &[][..]), |(first, rest)| (first.as_str(), rest));
+        text.push_str(&format!("\nUnit {first}\n"));
+        text.push_str(&also(others));
+        if !change.live.is_empty() {
+            text.push_str(&format!("  Live, and on a good unit dead: {}\n", change.live.join(", ")));
+        }
+        if !change.no_longer_live.is_empty() {
+            text.push_str(&format!("  No longer live: {}\n", change.no_longer_live.join(", ")));
+        }
+        if change.chatters {
+            text.push_str("  Contacts chatter: each reading swings between the values shown.\n");
+        }
+        let all = || change.sorts.iter().flatten();
+        let width = all().map(|line| line.name.chars().count()).max().unwrap_or(0);
+        let good = all().map(|line| line.good.chars().count()).chain(["good unit".len()]).max().unwrap_or(0);
+        if all().next().is_some() {
+            text.push_str(&format!("    {:width$}  {:good$}  now\n", "", "good unit"));
+        }
+        for (heading, lines) in headings(first).into_iter().zip(&change.sorts) {
+            if !lines.is_empty() {
+                text.push_str(&format!("  {heading}\n"));
+            }
+            for line in lines {
+                text.push_str(&format!("    {:width$}  {:good$}  {}\n", line.name, line.good, line.now));
+            }
+        }
+    }
+    text.push_str("\nAll else reads as on a good unit; add --all to see it. Worked out from the sheet, as on the rating plate, steady state.\n");
     text
 }

@@ -92,6 +92,7 @@ pub fn compile(tree: &syntax::Playbook, ground: Ground<'_>) -> (Option<Playbook>
     let mut compiler = Compiler { tree, ground, names, states, told: BTreeMap::new(), slots: Vec::new(), problems };
     let mut playbook = compiler.playbook();
     if let (Some(playbook), Some(desks)) = (&mut playbook, ground.desks) {
+        super::freed::settle(playbook, desks.wired());
         desks.at_one(|desk| {
             normal::settle(playbook, desk);
             live::warn(playbook, desk);

@@ -9,12 +9,14 @@
 //! 6. [`arithmetic`] works a `calculate` line out, for the compiler and for the walk.
 //! 7. [`told`] says limits and good readings in words, [`reckoned`] the arithmetic behind them.
 //! 8. [`hazard`] tells what a signal word speaks of; `live` adds a danger where a point stays live in a locked-out machine.
-//! 9. [`ways`] plans how a unit gets from one standing to the next, and home.
+//! 9. [`freed`] says how a part is freed to be read by itself.
+//! 10. [`ways`] plans how a unit gets from one standing to the next, and home.
 
 pub mod arithmetic;
 pub mod bands;
 pub mod bounds;
 pub mod compile;
+pub mod freed;
 pub mod hazard;
 mod limits;
 mod live;

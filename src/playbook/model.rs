@@ -199,6 +199,14 @@ impl Test {
         }
     }
 
+    /// The same, to be added to.
+    pub(super) fn measures_mut(&mut self) -> &mut [Measure] {
+        match &mut self.question {
+            Question::Ask { measures, .. } | Question::Sum { measures, .. } => measures,
+            Question::Measure(measure) => std::slice::from_mut(measure),
+        }
+    }
+
     /// The branch a good reading falls on, if there is one.
     #[must_use]
     pub fn good(&self) -> Option<&Branch> {
@@ -294,6 +302,8 @@ pub struct Measure {
     pub over: Option<(OverKind, f64, String)>,
     /// With the low-impedance meter.
     pub loaded: bool,
+    /// Of a fuse by itself: it is pulled. Any other part read by itself has one wire taken off.
+    pub pulled: bool,
     /// Where the reading is kept.
     pub slot: SlotId,
     /// The line.

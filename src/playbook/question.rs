@@ -118,6 +118,7 @@ pub(super) fn measures(
                 (over.kind, seconds(&over.time), time)
             }),
             loaded: measure.loaded,
+            pulled: false,
             slot,
             span: line.span,
         });

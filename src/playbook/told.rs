@@ -4,8 +4,32 @@ use super::bounds::Good;
 use super::model::{Playbook, Question, SlotId, Stretch, Sum, Takes, Test};
 use crate::text::english::list;
 use crate::trade::functions::Function;
-use crate::trade::quantity::Plain;
+use crate::trade::quantity::{Plain, computed};
 use crate::trade::unit::Unit;
+
+/// From so many ohms on they are told in kohm or Mohm, as they are written and as a meter shows them. Numbers of ours.
+const OHMS_TOLD: [(&str, f64, f64); 2] = [("Mohm", 1e6, 1e6), ("kohm", 1e4, 1e3)];
+
+/// The unit these numbers are told in, and how many of the given one it is.
+fn in_size(unit: Unit, ends: [f64; 2]) -> (Unit, f64) {
+    let least = ends.into_iter().map(f64::abs).filter(|end| end.is_finite() && *end > 0.0).reduce(f64::min);
+    let larger =
+        OHMS_TOLD.iter().find(|(_, from, _)| unit.symbol() == "ohm" && least.is_some_and(|least| least >= *from));
+    larger.and_then(|(symbol, _, size)| Some((Unit::of(symbol)?, *size))).unwrap_or((unit, 1.0))
+}
+
+fn sized(value: f64, size: f64) -> f64 {
+    if size == 1.0 { value } else { computed(value / size) }
+}
+
+/// A limit by itself, as on a tick: "187", "100 kohm".
+#[must_use]
+pub fn limit(at: f64, unit: Unit) -> String {
+    match in_size(unit, [at, at]) {
+        (_, 1.0) => Plain(at).to_string(),
+        (larger, size) => format!("{} {larger}", Plain(sized(at, size))),
+    }
+}
 
 /// A stretch of numbers: "below 3 A", "3 to 5 A", "3 to under 5 A". Zero is the bottom of a unit that cannot go below it.
 #[must_use]
@@ -13,7 +37,8 @@ pub fn stretch(stretch: Stretch, unit: Unit) -> String {
     let (low, high) = (stretch.low, stretch.high);
     let bottom = low.at == f64::NEG_INFINITY || (low.at == 0.0 && low.within && !unit.is_signed());
     let top = high.at == f64::INFINITY;
-    let (from, to) = (Plain(low.at), Plain(high.at));
+    let (unit, size) = in_size(unit, [low.at, high.at]);
+    let (from, to) = (Plain(sized(low.at, size)), Plain(sized(high.at, size)));
     let one = low.at == high.at;
     match (bottom, top) {
         (true, true) if unit.shows_over_limit() => "any number".to_owned(),
@@ -46,7 +71,8 @@ pub fn bands(takes: &Takes, unit: Unit) -> Option<String> {
 /// What a good unit reads: "30 to 36.7 A", "OL", "12 Mohm and more, or OL".
 #[must_use]
 pub fn good(good: Good, unit: Unit) -> String {
-    let (low, high) = (Plain(good.low), Plain(good.high));
+    let (unit, size) = in_size(unit, [good.low, good.high]);
+    let (low, high) = (Plain(sized(good.low, size)), Plain(sized(good.high, size)));
     match (good.has_numbers(), good.over_limit) {
         (false, _) => "OL".to_owned(),
         (true, true) => format!("{low} {unit} and more, or OL"),
@@ -126,6 +152,10 @@ mod tests {
             (band(4.0, true, 4.0, true), psi, "exactly 4 psi"),
             (band(-all, false, all, false), psi, "any reading"),
             (band(0.0, true, all, false), ohms, "any number"),
+            (band(100_000.0, true, all, false), ohms, "100 kohm or above"),
+            (band(0.0, true, 100_000.0, false), ohms, "below 100 kohm"),
+            (band(4_700.0, true, 22_000.0, true), ohms, "4700 to 22000 ohm"),
+            (band(2_200_000.0, false, all, false), ohms, "above 2.2 Mohm"),
         ];
         for (stretch_, unit, want) in cases {
             assert_eq!(stretch(stretch_, unit), want);

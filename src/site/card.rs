@@ -7,10 +7,11 @@ use super::output::address;
 use super::roads::{ChangeView, Roads, WayView};
 use super::scale::scale;
 use super::sums::sum_words;
-use super::words::{one_wire_off, time, watched};
+use super::words::{time, watched};
 use crate::engine::view::ahead;
 use crate::language::syntax::{BlockKind, OutcomeKind};
 use crate::playbook::bounds::Good;
+use crate::playbook::freed::Freed;
 use crate::playbook::model::{End, EndId, Measure, Members, Playbook, Question, Step, Takes, Test, TestId};
 use crate::playbook::told;
 use crate::sheet::shop::Shop;
@@ -286,9 +287,9 @@ impl Html {
 
     fn measure(&mut self, measure: &Measure, name: Option<&str>) -> &mut Self {
         let unit = measure.unit.to_string();
-        let wire = one_wire_off(measure);
-        if let Some((off, _)) = &wire {
-            self.raw("<li>").text(off).raw("</li>\n");
+        let freed = Freed::by(measure);
+        if let Some(freed) = &freed {
+            self.raw("<li>").text(&freed.before()).raw("</li>\n");
         }
         self.raw("<li class=\"measure\"><b>").text(&unit).raw("</b> ").text(&measure.at);
         if measure.loaded {
@@ -301,8 +302,8 @@ impl Html {
             self.raw(". ").text(&watched);
         }
         self.raw(" <span class=\"blank\" aria-hidden=\"true\">").text(&unit).raw("</span></li>\n");
-        if let Some((_, on)) = &wire {
-            self.raw("<li>").text(on).raw("</li>\n");
+        if let Some(freed) = &freed {
+            self.raw("<li>").text(&freed.after()).raw("</li>\n");
         }
         self
     }

@@ -10,7 +10,7 @@ use super::lines::{Exit, Lines, Part};
 use super::words::{normal_in_numbers, stretch as band};
 use crate::language::syntax::{OutcomeKind, Side};
 use crate::playbook::model::{Scale as Picks, Takes, TestId};
-use crate::trade::quantity::plain;
+use crate::playbook::told;
 use crate::trade::unit::Unit;
 use std::borrow::Cow;
 
@@ -123,7 +123,7 @@ pub fn scale<'a>(lines: &'a Lines<'a>, id: TestId) -> ScaleView<'a> {
         }
     }
     ranked.sort_by(|a, b| a.rank.partial_cmp(&b.rank).unwrap_or(std::cmp::Ordering::Equal));
-    let mut stretches = ticked(ranked);
+    let mut stretches = ticked(ranked, unit);
     let standing = stretches.len() > MOST_LYING;
     if standing {
         stretches.reverse();
@@ -142,12 +142,12 @@ fn is_bottom(low: f64, unit: Unit) -> bool {
 }
 
 /// Puts the limit between two stretches on the upper one: its own lower end, else the upper end of the one below.
-fn ticked(ranked: Vec<Ranked<'_>>) -> Vec<StretchView<'_>> {
+fn ticked(ranked: Vec<Ranked<'_>>, unit: Unit) -> Vec<StretchView<'_>> {
     let mut below = None;
     let mut stretches = Vec::with_capacity(ranked.len());
     for Ranked { low, high, mut view, .. } in ranked {
         if !view.over_limit {
-            view.tick = low.or(below).map(plain).unwrap_or_default();
+            view.tick = low.or(below).map(|at| told::limit(at, unit)).unwrap_or_default();
         }
         below = high;
         stretches.push(view);

@@ -4,7 +4,8 @@
 use super::html::Html;
 use crate::circuit::Unsolved;
 use crate::circuit::unit::amps::{Amps, amps};
-use crate::circuit::unit::tech_sheet::{FaultLine, Input, Line, TechSheet, Told};
+use crate::circuit::unit::tech_lines::{Line, gathered};
+use crate::circuit::unit::tech_sheet::{FaultLine, Input, TechSheet, Told};
 use crate::circuit::unit::wired::Wired;
 use crate::sheet::shop::Shop;
 use crate::sheet::unit::group::Group;
@@ -28,6 +29,10 @@ pub struct UnitPage<'a> {
     nameplate: Vec<(String, String)>,
     ladder: Value,
     standings: Vec<Standing>,
+    /// Standings looked up now and then, folded away.
+    more: Vec<Standing>,
+    /// What "ghost" means, where it is on the sheet.
+    notes: Vec<&'static str>,
     amps: Option<Amps>,
     charts: Vec<ChartView>,
     faults: Vec<(String, String)>,
@@ -63,6 +68,11 @@ struct Standing {
 struct Sort {
     title: &'static str,
     lines: Vec<(String, String)>,
+    /// Places that read 0, and of what.
+    zero: String,
+    none: &'static str,
+    /// Places that hang in the air, and what a meter may show there.
+    air: Option<(String, String)>,
 }
 
 /// What a sensor reads at every few degrees.
@@ -72,6 +82,9 @@ struct ChartView {
     kind: String,
     lines: Vec<(String, String)>,
 }
+
+/// Calling and locked out are what one measures; the others are folded away. A number of ours.
+const OPEN: usize = 2;
 
 /// Lays out the sheet of a unit. `books`: the playbooks that are for it.
 ///
@@ -83,6 +96,7 @@ pub fn unit_page<'a>(wired: &Arc<Wired>, shop: &'a Shop, books: &'a [Book]) -> R
     if !wired.unit.rungs.is_empty() {
         ladder.ladder(&wired.unit);
     }
+    let mut standings: Vec<Standing> = sheet.standings.iter().zip(1..).map(|(told, nth)| standing(told, nth)).collect();
     Ok(UnitPage {
         unit: sheet.unit,
         title: sheet.title,
@@ -90,7 +104,9 @@ pub fn unit_page<'a>(wired: &Arc<Wired>, shop: &'a Shop, books: &'a [Book]) -> R
         local_codes: &shop.local_codes,
         nameplate: sheet.nameplate,
         ladder: Value::from_safe_string(ladder.into_string()),
-        standings: sheet.standings.iter().zip(1..).map(|(told, nth)| standing(told, nth)).collect(),
+        more: standings.split_off(standings.len().min(OPEN)),
+        standings,
+        notes: sheet.notes,
         amps: amps(wired)?,
         charts: charts(&wired.unit, shop),
         faults: sheet.faults.iter().map(|fault| (fault.name.clone(), often(fault))).collect(),
@@ -110,7 +126,8 @@ fn standing(told: &Told, nth: usize) -> Standing {
     }
     let dead = first.starts_with("locked out");
     let parts = if dead { "By itself, one wire off" } else { "Across and through" };
-    let groups = [(parts, &told.parts), ("To ground", &told.points), ("Gauges and looks", &told.readings)];
+    let points = if dead { "To ground, all in place" } else { TO_GROUND };
+    let groups = [(parts, &told.parts), (points, &told.points), ("Gauges and looks", &told.readings)];
     Standing {
         id: format!("standing-{nth}"),
         title: capital(first),
@@ -122,11 +139,19 @@ fn standing(told: &Told, nth: usize) -> Standing {
     }
 }
 
+const TO_GROUND: &str = "To ground";
+
 fn group(title: &'static str, lines: &[Line]) -> Option<Sort> {
-    let said = lines.iter().filter(|line| !line.reads.is_empty());
-    let lines: Vec<(String, String)> =
-        said.map(|line| (line.name.clone(), kept_together(&line.reads.join(", ")))).collect();
-    (!lines.is_empty()).then_some(Sort { title, lines })
+    let all = gathered(lines);
+    let names = |names: &[String]| names.join(", ");
+    let sort = Sort {
+        title,
+        lines: all.lines.iter().map(|(of, reads)| (names(of), kept_together(reads))).collect(),
+        zero: names(&all.zero),
+        none: if title == TO_GROUND { "0\u{a0}V" } else { "0\u{a0}V, 0\u{a0}A" },
+        air: all.air.map(|(of, ghost)| (names(&of), kept_together(&ghost))),
+    };
+    (!sort.lines.is_empty() || !sort.zero.is_empty() || sort.air.is_some()).then_some(sort)
 }
 
 /// Numbers and their units do not part at the end of a line.

@@ -1,6 +1,6 @@
 //! Numbers, times and places in the words of a page.
 
-use crate::language::syntax::{OverKind, Probes};
+use crate::language::syntax::OverKind;
 use crate::playbook::model::{Branch, Measure, Stretch};
 use crate::playbook::told;
 use crate::text::english::count;
@@ -16,8 +16,13 @@ pub fn stretch(stretch: Stretch, unit: Unit) -> String {
 
 /// Words in which a number and its unit do not part at the end of a line: "3 V AC".
 fn kept_together(words: &str, unit: Unit) -> String {
-    let unit = format!(" {unit}");
-    words.replace(&unit, &unit.replace(' ', "\u{a0}"))
+    let mut words = words.to_owned();
+    // A large limit of a test in ohms is told in kohm.
+    for unit in [unit.to_string().as_str(), "kohm", "Mohm"] {
+        let unit = format!(" {unit}");
+        words = words.replace(&unit, &unit.replace(' ', "\u{a0}"));
+    }
+    words
 }
 
 /// What an outcome line takes, as the pages print it: the resulting band, or the words of the answer.
@@ -62,14 +67,6 @@ pub fn watched(measure: &Measure) -> Option<String> {
         OverKind::Average => format!("Watch it for {time}: the average counts."),
         OverKind::Change => format!("Watch it for {time}: last reading less the first counts."),
     })
-}
-
-/// What a part by itself takes before and after the reading; `None` for a reading in place.
-#[must_use]
-pub fn one_wire_off(measure: &Measure) -> Option<(String, String)> {
-    let Probes::Of(part) = &measure.probes else { return None };
-    let part = part.as_str();
-    Some((format!("Take one wire off {part}, so that it is read by itself."), format!("Put the wire back on {part}.")))
 }
 
 #[cfg(test)]

@@ -395,15 +395,26 @@ fn the_command_tells_what_the_meter_should_read() {
         .run(&["sheet", "booster-208", "--with", "fuse-3 open"])
         .ends(0)
         .says("WITH fuse-3 open")
-        .says("180.1 V AC, 0 A");
-    // One member of a bank broken, the others as they were.
+        .says("fuse-3            0.3 V AC, 33 A                      180.1 V AC\n")
+        .says("    fuse-3  0 ohm      OL\n")
+        .says("No longer live: F3")
+        .never_says("Rating plate");
+    let all = kitchen.run(&["sheet", "booster-208", "--with", "fuse-3 open", "--all"]).ends(0);
+    all.says("Rating plate").says("180.1 V AC           fuse-3\n");
+    // One member of a bank broken: of the others nothing is told.
     kitchen
         .run(&["sheet", "hot-wells-208", "--with", "well-2.element open"])
         .ends(0)
         .says("WITH well-2.element open")
-        .says("well-2.element       207.3 V AC, 0 A")
-        .says("well-1.pan           160 to 175 °F")
-        .says("well-2.pan           70 to 90 °F");
+        .says("well-2.element       207 V AC, 5.74 A  207.3 V AC\n")
+        .says("well-2.element  36.1 ohm   OL\n")
+        .says("well-2.pan           160 to 175 °F     70 to 90 °F")
+        .never_says("well-1");
+    // A grounded element is found by ohms to ground with the power locked out.
+    kitchen
+        .run(&["sheet", "booster-208", "--with", "heater-1 grounded"])
+        .ends(0)
+        .says("to ground, everything in place\n    T1  OL");
     kitchen.run(&["sheet", "booster-208", "--json"]).ends(0).says("\"standings\"");
     kitchen.run(&["sheet", "boster-208"]).ends(1).says("Did you mean `booster-208`?");
     kitchen.run(&["sheet", "booster-208", "--with", "fuse-3 opn"]).ends(1).says("Did you mean `fuse-3 open`?");
@@ -435,7 +446,7 @@ fn a_draft_is_a_good_sheet() {
     let words = ["draft", "--unit", "decks", "--part", "elements:deck.element", "--part", "fuses:fuse-1"];
     let text = kitchen.run(&words).ends(0).says("banks: { deck: 1 to 2 }").out;
     kitchen.write("playbooks/units/decks.yaml", text);
-    kitchen.run(&["sheet", "decks", "--with", "deck-2.element open"]).ends(0).says("deck-1.element");
+    kitchen.run(&["sheet", "decks", "--with", "deck-2.element open", "--all"]).ends(0).says("deck-1.element");
     kitchen.run(&["sheet", "decks", "--with", "deck-2.element"]).ends(1).says("There is `deck-2.element open` and");
     kitchen.run(&["draft", "--unit", "two", "--part", "elemnts:left"]).ends(1).says("Did you mean `elements:left`?");
     kitchen.run(&["draft", "--unit", "Two 2"]).ends(1).says("not one word");

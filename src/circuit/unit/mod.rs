@@ -6,14 +6,17 @@
 //! 3. [`bench::Bench::stand`]: the unit brought up into a standing with faults in it: coils, switches and readings
 //!    outside the circuit in one fixed point.
 //! 4. [`stood::Stood`] answers: what the meter shows at a place, what a reading shows, what is live.
-//! 5. [`tech_sheet::TechSheet`]: all of it, standing by standing, as data for the terminal and the pages; [`amps::amps`]: what a clamp
-//!    shows over the supply range.
+//! 5. [`tech_sheet::TechSheet`]: all of it, standing by standing, as data for the terminal and the pages, in [`tech_lines`];
+//!    [`tech_changes::changes`]: what faults change of it; [`amps::amps`]: what a clamp shows over the supply range.
 
 pub mod amps;
 pub mod bench;
 mod outside;
 mod ratings;
 pub mod stood;
+pub mod tech_changes;
+pub mod tech_lines;
+mod tech_reads;
 pub mod tech_sheet;
 pub mod wired;
 

@@ -80,7 +80,7 @@ fn amps_and_ohms_by_hand() {
 #[test]
 fn what_stays_live_when_locked_out_is_a_danger() {
     let (text, _) = page("units/holding-cabinet-208.html");
-    let (_, locked) = text.split_once(">Locked out, covers on</h3>").unwrap();
+    let (_, locked) = text.split_once(">Locked out, covers off</h3>").unwrap();
     let locked = locked.split_once("</section>").unwrap().0;
     assert!(locked.contains("class=\"signal danger\"") && locked.contains("will kill: X, Y."), "{locked}");
     assert!(locked.contains("By itself, one wire off"), "{locked}");
