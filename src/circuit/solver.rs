@@ -284,6 +284,12 @@ impl Solver {
         for step in steps {
             let glance = Glance { net: &net, standing: &standing, scenario: &scenario, phase: phases.last() };
             let mut positions = step(&glance);
+            // What stands still and is moved by nothing needs no solving again.
+            if let [still] = phases.as_slice()
+                && still.positions == positions
+            {
+                continue;
+            }
             let mut seen: Vec<Phase> = Vec::new();
             phases = loop {
                 if let Some(first) = seen.iter().position(|p| p.acting == acting && p.positions == positions) {

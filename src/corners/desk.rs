@@ -48,8 +48,8 @@ impl From<Unsolved> for Unread {
 /// At most so many readings are taken together at both ends of their accuracy (2ⁿ sets); beyond, all low and all high.
 const MOST_TOGETHER: usize = 6;
 
-/// What decides how a unit stands.
-type Case = (CornerId, Vec<FaultId>, Standing);
+/// What was brought up with some faults in: by corner, and how the unit stands.
+type Up = BTreeMap<CornerId, Vec<(Standing, Result<Arc<Stood>, Unread>)>>;
 
 /// A unit with the shop's meter, made ready at every corner. What it has solved it keeps until [`Desk::forget`].
 #[derive(Debug, Clone)]
@@ -63,7 +63,8 @@ pub struct Desk {
     rows: BTreeMap<(usize, u64), Arc<[CornerId]>>,
     /// Made when a corner is first looked at.
     benches: Vec<Option<Bench>>,
-    stood: BTreeMap<Case, Result<Arc<Stood>, Unread>>,
+    /// By the faults in the unit.
+    stood: BTreeMap<Vec<FaultId>, Up>,
     /// The good unit with every load off, where that can be solved.
     unloaded: BTreeMap<(CornerId, Standing), Option<Arc<Stood>>>,
 }
@@ -164,7 +165,7 @@ impl Desk {
 
     /// Drops what was solved for units with faults in them.
     pub fn forget(&mut self) {
-        self.stood.retain(|(_, faults, _), _| faults.is_empty());
+        self.stood.retain(|faults, _| faults.is_empty());
     }
 
     /// The unit brought up into a standing, with these faults in.
@@ -172,15 +173,20 @@ impl Desk {
     /// # Errors
     /// [`Unread::Unsolved`]
     pub fn stood(&mut self, corner: CornerId, standing: &Standing, faults: &[FaultId]) -> Result<Arc<Stood>, Unread> {
-        let key = (corner, faults.to_vec(), standing.clone());
-        if let Some(known) = self.stood.get(&key) {
+        let known = self.stood.get(faults).and_then(|up| up.get(&corner));
+        if let Some((_, known)) = known.and_then(|known| known.iter().find(|(so, _)| so == standing)) {
             return known.clone();
         }
         let solved = match self.bench(corner) {
             Some(bench) => bench.stand(standing, faults).map(Arc::new).map_err(Unread::from),
             None => Err(Unread::NoModel),
         };
-        self.stood.insert(key, solved.clone());
+        if !self.stood.contains_key(faults) {
+            self.stood.insert(faults.to_vec(), Up::new());
+        }
+        if let Some(up) = self.stood.get_mut(faults) {
+            up.entry(corner).or_default().push((standing.clone(), solved.clone()));
+        }
         solved
     }
 

@@ -11,8 +11,8 @@ use crate::trade::reading::Reading;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// Faults, test and corner.
-type Asked = (Vec<FaultId>, AskId, CornerId);
+/// By test and corner, and how the unit stood.
+type Asked = BTreeMap<(AskId, CornerId), Vec<(Standing, Answered)>>;
 
 /// The unit on the bench, with what it has answered.
 #[derive(Debug, Clone)]
@@ -20,7 +20,8 @@ pub struct Bench {
     /// The playbooks and the unit.
     pub ground: Arc<Ground>,
     desk: Desk,
-    answered: BTreeMap<Asked, Vec<(Standing, Answered)>>,
+    /// By the faults in the unit.
+    answered: BTreeMap<Vec<FaultId>, Asked>,
 }
 
 /// The answers of a unit at one place, in order, and what they fall on.
@@ -42,19 +43,22 @@ impl Bench {
     /// Forgets what units with more than one fault answered, and all that was solved for faulty ones.
     pub fn forget_pairs(&mut self) {
         self.desk.forget();
-        self.answered.retain(|(faults, ..), _| faults.len() < 2);
+        self.answered.retain(|faults, _| faults.len() < 2);
     }
 
     /// What the answers of a unit fall on, to a test whose sum needs no reading of another test.
     pub fn answered(&mut self, id: AskId, faults: &[FaultId], corner: CornerId, standing: &Standing) -> Answered {
-        let key = (faults.to_vec(), id, corner);
-        if let Some(known) = self.answered.get(&key)
-            && let Some((_, answered)) = known.iter().find(|(stood, _)| stood == standing)
-        {
+        let known = self.answered.get(faults).and_then(|asked| asked.get(&(id, corner)));
+        if let Some((_, answered)) = known.and_then(|known| known.iter().find(|(stood, _)| stood == standing)) {
             return answered.clone();
         }
         let answered = self.fresh(id, faults, corner, standing);
-        self.answered.entry(key).or_default().push((standing.clone(), answered.clone()));
+        if !self.answered.contains_key(faults) {
+            self.answered.insert(faults.to_vec(), Asked::new());
+        }
+        if let Some(asked) = self.answered.get_mut(faults) {
+            asked.entry((id, corner)).or_default().push((standing.clone(), answered.clone()));
+        }
         answered
     }
 

@@ -89,6 +89,8 @@ pub struct Ask {
     pub watches: bool,
     /// Readings of other tests its sum needs.
     pub before: Vec<SlotId>,
+    /// Whether its readings have to do with no other test: they need none of another's, and none needs theirs.
+    pub alone: bool,
 }
 
 /// The work of a repair, adjust or escalation for one member.
@@ -148,6 +150,11 @@ impl Ground {
                     ground.works.insert((InBook { book: id, id: end_id }, member), work);
                 }
             }
+        }
+        for ask in &mut ground.asks {
+            let mut slots = library.test(ask.at).measures().iter().map(|measure| measure.slot);
+            let is_kept = slots.any(|slot| ground.kept.contains(&InBook { book: ask.at.book, id: slot }));
+            ask.alone = ask.before.is_empty() && !is_kept;
         }
         ground
     }
@@ -233,7 +240,7 @@ impl Ground {
         before.retain(|slot| !own.contains(slot));
         let watches = test.steps.iter().any(|step| matches!(step, Step::Wait { .. }))
             || test.measures().iter().any(|measure| measure.over.is_some());
-        Ask { at, member, taps, way, watches, before }
+        Ask { at, member, taps, way, watches, before, alone: false }
     }
 
     /// For each word of the reading, the line whose answer it is.

@@ -1,10 +1,12 @@
 //! All walks of one playbook on one unit: the good unit, every fault, every pair, every test that can't be done.
 
 use super::ground::{Gap, Ground};
+use super::left::Left;
+use super::places::PlaceId;
 use super::result::{Ends, Outcome, Scope};
 use super::table::Table;
 use super::trace::{Trod, Want, trace};
-use super::walker::{Left, PlaceId, Walker};
+use super::walker::Walker;
 use crate::corners::{CornerId, Width};
 use crate::engine::{BookId, InBook};
 use crate::playbook::model::TestId;
@@ -221,8 +223,8 @@ fn one(
     let mut worst: Option<(Outcome, CornerId, Ends)> = None;
     let mut all = Ends::NONE;
     let mut needless = None;
-    for corner in &corners {
-        let ends = walker.ends(start, &left, *corner);
+    let walked = walker.ends_at(start, &left, &corners);
+    for (corner, ends) in corners.iter().zip(walked) {
         all = all.or(ends);
         if ends.has_needless() && needless.is_none() {
             needless = Some(*corner);

@@ -2,7 +2,9 @@
 
 use super::ground::Gap;
 use super::result::{Ends, Outcome};
-use super::walker::{Fork, Left, PlaceId, Walker, What};
+use super::left::Left;
+use super::places::{PlaceId, What};
+use super::walker::{Fork, Walker};
 use crate::corners::CornerId;
 use crate::engine::{Answer, InBook, Reason};
 use crate::playbook::model::{EndId, Member, TestId};
@@ -70,7 +72,7 @@ pub fn trace(walker: &mut Walker, start: PlaceId, left: &Left, corner: CornerId,
     let most = 2 * crate::engine::most_answers(&walker.bench.ground.library) + 2;
     for _ in 0..most {
         let ground = std::sync::Arc::clone(&walker.bench.ground);
-        match walker.what(here) {
+        match walker.what(here).clone() {
             What::Test(ask) => {
                 let test = ground.ask(ask).at;
                 let (forks, gap) = walker.forks(here, &left, corner);
@@ -143,7 +145,7 @@ fn told(
     differs: &dyn Fn(usize) -> bool,
 ) -> Trod {
     let ground = std::sync::Arc::clone(&walker.bench.ground);
-    let (What::Test(id), Some(fork)) = (walker.what(here), forks.get(at)) else {
+    let (What::Test(id), Some(fork)) = (walker.what(here).clone(), forks.get(at)) else {
         return Trod::Stuck(None, Gap::NotTied);
     };
     let ask = ground.ask(id);

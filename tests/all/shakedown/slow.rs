@@ -7,9 +7,10 @@ use ruleout::engine::{Answer, At, BookId, InBook, Library, Reason, State, Taken,
 use ruleout::language::syntax::{BlockKind, OutcomeKind};
 use ruleout::playbook::model::{Cures, EndId, Member, Members, Playbook, Question, Scale, Step, Test};
 use ruleout::shakedown::ground::Ground;
+use ruleout::shakedown::left::Left;
 use ruleout::shakedown::result::Outcome;
 use ruleout::shakedown::table::Table;
-use ruleout::shakedown::walker::{Left, Walker};
+use ruleout::shakedown::walker::Walker;
 use ruleout::sheet::unit::model::{FaultId, Scale as Shows, Unit};
 use std::collections::BTreeSet;
 use std::sync::Arc;
