@@ -221,6 +221,8 @@ pub struct Solver {
     bases: Vec<Factored>,
     /// Room for the pattern looked for.
     pattern: Pattern,
+    /// How often it was solved.
+    solves: usize,
 }
 
 /// What a factored circuit is known by.
@@ -263,12 +265,18 @@ impl Solver {
             supply: scenario.terminals,
             bases: Vec::new(),
             pattern: Pattern { system: System::Ac, made: Vec::new(), lost: Vec::new() },
+            solves: 0,
         }
     }
 
     /// The network.
     pub fn network(&self) -> &Network {
         &self.net
+    }
+
+    /// How often it was solved: one system in one pattern of contacts, with its changes.
+    pub fn solves(&self) -> usize {
+        self.solves
     }
 
     /// From rest, one step after another, with these changes.
@@ -347,6 +355,7 @@ impl Solver {
         if current.is_some_and(|current| !self.net.has(current)) {
             return Ok(None);
         }
+        self.solves += 1;
         let net = Arc::clone(&self.net);
         let standing = Arc::clone(&self.standing);
         let at = self.factored(system, acting, positions, scenario)?;

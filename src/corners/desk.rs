@@ -1,8 +1,8 @@
 //! A unit with a meter, at every corner.
 
-use super::lists::{CornerId, Listed, Width, fault_varies, list};
+use super::lists::{CornerId, Counts, Listed, Width, fault_varies, list, same};
 use super::tap::{Spot, Tap};
-use crate::circuit::unit::{Bench, Corner, End, Probe, Shown, Stood, Wired};
+use crate::circuit::unit::{Bench, Corner, Depends, End, Probe, Shown, Stood, Up, Wired};
 use crate::circuit::{Current, Make, Unsolved, Value};
 use crate::language::syntax::OverKind;
 use crate::sheet::meter::Meter;
@@ -45,11 +45,26 @@ impl From<Unsolved> for Unread {
     }
 }
 
+/// Everything that may count of a corner, and not.
+const ALL: [Counts; 8] = {
+    let mut all = [Counts { plate: false, free: false, faults: false }; 8];
+    let mut at = 0;
+    while at < 8 {
+        all[at] = Counts { plate: at & 1 != 0, free: at & 2 != 0, faults: at & 4 != 0 };
+        at += 1;
+    }
+    all
+};
+
+fn id_of(at: usize) -> CornerId {
+    CornerId(u16::try_from(at).unwrap_or(u16::MAX))
+}
+
 /// At most so many readings are taken together at both ends of their accuracy (2ⁿ sets); beyond, all low and all high.
 const MOST_TOGETHER: usize = 6;
 
-/// What was brought up with some faults in: by corner, and how the unit stands.
-type Up = BTreeMap<CornerId, Vec<(Standing, Result<Arc<Stood>, Unread>)>>;
+/// Circuits brought up with some faults in: by corner, and how the unit stands.
+type Ups = BTreeMap<CornerId, Vec<(Standing, Result<Arc<Up>, Unread>)>>;
 
 /// A unit with the shop's meter, made ready at every corner. What it has solved it keeps until [`Desk::forget`].
 #[derive(Debug, Clone)]
@@ -57,14 +72,16 @@ pub struct Desk {
     wired: Arc<Wired>,
     meter: Meter,
     corners: Arc<[Listed]>,
+    /// Of each, the first that is the same, by what counts ([`which`]).
+    same: Arc<[[CornerId; 8]]>,
     /// Corners asked for beside those: ids go on behind the list.
-    more: Vec<Corner>,
+    more: Vec<Arc<Corner>>,
     /// Of these, those with a supply at some share of its volts.
     rows: BTreeMap<(usize, u64), Arc<[CornerId]>>,
     /// Made when a corner is first looked at.
     benches: Vec<Option<Bench>>,
-    /// By the faults in the unit.
-    stood: BTreeMap<Vec<FaultId>, Up>,
+    /// By those of the faults in the unit that move the circuit.
+    ups: BTreeMap<Vec<FaultId>, Ups>,
     /// The good unit with every load off, where that can be solved.
     unloaded: BTreeMap<(CornerId, Standing), Option<Arc<Stood>>>,
 }
@@ -79,14 +96,16 @@ impl Desk {
     pub fn new(wired: &Arc<Wired>, meter: &Meter) -> Self {
         let corners: Arc<[Listed]> = list(&wired.unit).into();
         let benches = vec![None; corners.len()];
+        let same = (0..corners.len()).map(|at| ALL.map(|counts| id_of(same(&corners, at, counts)))).collect();
         Self {
             wired: Arc::clone(wired),
             meter: meter.clone(),
             corners,
+            same,
             more: Vec::new(),
             rows: BTreeMap::new(),
             benches,
-            stood: BTreeMap::new(),
+            ups: BTreeMap::new(),
             unloaded: BTreeMap::new(),
         }
     }
@@ -111,27 +130,27 @@ impl Desk {
             .iter()
             .enumerate()
             .filter(|(_, listed)| (listed.three || width == Width::All) && (varied || !listed.faults_high))
-            .map(|(at, _)| CornerId(u16::try_from(at).unwrap_or(u16::MAX)))
+            .map(|(at, _)| id_of(at))
             .collect()
     }
 
     /// A corner.
     #[must_use]
     #[expect(clippy::indexing_slicing, reason = "ids are handed out by `corners` and `at`, within the two tables")]
-    pub fn corner(&self, id: CornerId) -> &Corner {
+    pub fn corner(&self, id: CornerId) -> &Arc<Corner> {
         let at = usize::from(id.0);
         self.corners.get(at).map_or_else(|| &self.more[at - self.corners.len()], |listed| &listed.corner)
     }
 
     /// A corner of one's own: a supply at other volts than the ends of the plate.
     pub fn at(&mut self, corner: &Corner) -> CornerId {
-        let known = self.more.iter().position(|known| known == corner);
+        let known = self.more.iter().position(|known| **known == *corner);
         let at = known.unwrap_or_else(|| {
-            self.more.push(corner.clone());
+            self.more.push(Arc::new(corner.clone()));
             self.benches.push(None);
             self.more.len() - 1
         });
-        CornerId(u16::try_from(self.corners.len() + at).unwrap_or(u16::MAX))
+        id_of(self.corners.len() + at)
     }
 
     /// The corners of the good unit with one supply at a share of its volts on the plate; where it is the only one, nothing else
@@ -142,7 +161,8 @@ impl Desk {
             return Arc::clone(known);
         }
         let alone = self.wired.unit.supplies.len() == 1;
-        let listed: Vec<Corner> = self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).clone()).collect();
+        let listed: Vec<Corner> =
+            self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).as_ref().clone()).collect();
         let row: Arc<[CornerId]> = listed
             .into_iter()
             .filter(|corner| !alone || corner.supply == End::Nominal)
@@ -163,9 +183,39 @@ impl Desk {
         standing
     }
 
-    /// Drops what was solved for units with faults in them.
+    /// Drops what was solved for units with more than one fault in them.
     pub fn forget(&mut self) {
-        self.stood.retain(|faults, _| faults.is_empty());
+        self.ups.retain(|faults, _| faults.len() < 2);
+    }
+
+    /// How often a circuit was solved here.
+    #[must_use]
+    pub fn solves(&self) -> usize {
+        self.benches.iter().flatten().map(Bench::solves).sum()
+    }
+
+    /// What decides what these taps show, and a reading in words beside them.
+    #[must_use]
+    pub fn depends(&self, taps: &[Tap], said: Option<ReadingId>) -> Depends {
+        let outside = taps.iter().filter_map(|tap| match tap.spot {
+            Spot::At(reading) => Some(reading),
+            _ => None,
+        });
+        let readings = outside.chain(said).map(|reading| Depends::of_reading(&self.wired, reading));
+        let depends = readings.fold(Depends::default(), |depends, reading| depends.with(&reading));
+        let on_circuit = taps.iter().any(|tap| !matches!(tap.spot, Spot::At(_)));
+        if on_circuit { depends.with(self.wired.moves()) } else { depends }
+    }
+
+    /// The first corner at which all is the same that something depends on, with these faults in; the corner itself where it is
+    /// none of the list.
+    #[must_use]
+    pub fn alike(&self, corner: CornerId, depends: &Depends, faults: &[FaultId]) -> CornerId {
+        let varied = faults.iter().any(|fault| fault_varies(self.wired.unit.fault_of(*fault)));
+        let counts = Counts { plate: depends.plate, free: depends.free, faults: varied };
+        let known = ALL.iter().position(|known| *known == counts);
+        let same = self.same.get(usize::from(corner.0)).zip(known).and_then(|(same, known)| same.get(known));
+        same.copied().unwrap_or(corner)
     }
 
     /// The unit brought up into a standing, with these faults in.
@@ -173,20 +223,27 @@ impl Desk {
     /// # Errors
     /// [`Unread::Unsolved`]
     pub fn stood(&mut self, corner: CornerId, standing: &Standing, faults: &[FaultId]) -> Result<Arc<Stood>, Unread> {
-        let known = self.stood.get(faults).and_then(|up| up.get(&corner));
-        if let Some((_, known)) = known.and_then(|known| known.iter().find(|(so, _)| so == standing)) {
+        let up = self.up(corner, standing, faults)?;
+        Ok(Arc::new(Stood::new(&self.wired, self.corner(corner), standing, faults, up)))
+    }
+
+    /// Its circuit, by what moves it and nothing else.
+    fn up(&mut self, corner: CornerId, standing: &Standing, faults: &[FaultId]) -> Result<Arc<Up>, Unread> {
+        let wired = Arc::clone(&self.wired);
+        let moves = wired.moves();
+        let faults = moves.of_faults(faults);
+        let corner = self.alike(corner, moves, &faults);
+        let standing = moves.of_standing(standing, &wired.unit.states);
+        let known = self.ups.get(&faults).and_then(|ups| ups.get(&corner));
+        if let Some((_, known)) = known.and_then(|known| known.iter().find(|(so, _)| *so == standing)) {
             return known.clone();
         }
         let solved = match self.bench(corner) {
-            Some(bench) => bench.stand(standing, faults).map(Arc::new).map_err(Unread::from),
+            Some(bench) => bench.up(&standing, &faults).map(Arc::new).map_err(Unread::from),
             None => Err(Unread::NoModel),
         };
-        if !self.stood.contains_key(faults) {
-            self.stood.insert(faults.to_vec(), Up::new());
-        }
-        if let Some(up) = self.stood.get_mut(faults) {
-            up.entry(corner).or_default().push((standing.clone(), solved.clone()));
-        }
+        let ups = self.ups.entry(faults).or_default();
+        ups.entry(corner).or_default().push((standing, solved.clone()));
         solved
     }
 
@@ -197,7 +254,7 @@ impl Desk {
             None => self.more.get(at - self.corners.len())?,
         };
         let bench = self.benches.get_mut(at)?;
-        Some(bench.get_or_insert_with(|| Bench::new(&self.wired, corner.clone())))
+        Some(bench.get_or_insert_with(|| Bench::new(&self.wired, Arc::clone(corner))))
     }
 
     /// Every set of readings the taps may show together, in the taps' units: several where contacts chatter, a probe floats

@@ -10,6 +10,7 @@ use crate::sheet::unit::amount::Stretch;
 use crate::sheet::unit::group::Group;
 use crate::sheet::unit::model::{Effect, Fault, Given, Part, PartId, Shows, Unit};
 use crate::trade::unit::Current;
+use std::sync::Arc;
 
 /// Index of a corner of a [`super::Desk`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -27,7 +28,7 @@ pub enum Width {
 /// A corner, and when it has to be looked at.
 #[derive(Debug, Clone)]
 pub(super) struct Listed {
-    pub corner: Corner,
+    pub corner: Arc<Corner>,
     /// Whether it is one of [`Width::Three`].
     pub three: bool,
     /// Whether it differs from the one before it in what faults do, and in nothing else.
@@ -64,7 +65,7 @@ pub(super) fn list(unit: &Unit) -> Vec<Listed> {
                         free: *free,
                         faults: *share,
                     };
-                    listed.push(Listed { corner, three: *three, faults_high: at > 0 });
+                    listed.push(Listed { corner: Arc::new(corner), three: *three, faults_high: at > 0 });
                 }
             }
         }
@@ -79,6 +80,36 @@ fn turning_matters(unit: &Unit) -> bool {
         unit.supplies.iter().any(|supply| supply.points.len() > 2 && supply.volts.unit.current() == Some(Current::Ac));
     let between_two = |part: &Part| matches!(part.group, Group::Motors | Group::Capacitors) && part.poles.len() < 3;
     three_phase && unit.parts().any(|(_, part)| between_two(part))
+}
+
+/// What of a corner counts for a reading.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Counts {
+    /// Supplies and parts.
+    pub plate: bool,
+    /// Free readings.
+    pub free: bool,
+    /// The end faults are at.
+    pub faults: bool,
+}
+
+/// The first listed corner that is the same in what counts: what does not, as in the first of all.
+pub(super) fn same(listed: &[Listed], at: usize, counts: Counts) -> usize {
+    let (Some(here), Some(first)) = (listed.get(at), listed.first()) else { return at };
+    let (here, first) = (&here.corner, &first.corner);
+    let plate = if counts.plate { here } else { first };
+    let free = if counts.free { here.free } else { first.free };
+    let faults = if counts.faults { here.faults } else { first.faults };
+    let like = |other: &Listed| {
+        let other = &other.corner;
+        other.supply == plate.supply
+            && other.parts == plate.parts
+            && other.free.total_cmp(&free).is_eq()
+            && other.faults.total_cmp(&faults).is_eq()
+            && other.apart == plate.apart
+            && other.turned == plate.turned
+    };
+    listed.iter().take(at).position(like).unwrap_or(at)
 }
 
 fn varies(spread: crate::sheet::unit::amount::Spread) -> bool {

@@ -11,8 +11,19 @@ use crate::trade::reading::Reading;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// A test as a unit is asked it: of the unit only what the answer hangs on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asked {
+    /// The test.
+    pub id: AskId,
+    /// The faults that count.
+    pub faults: Vec<FaultId>,
+    /// How the unit stands in the states that count, all others at home.
+    standing: Standing,
+}
+
 /// By test and corner, and how the unit stood.
-type Asked = BTreeMap<(AskId, CornerId), Vec<(Standing, Answered)>>;
+type Known = BTreeMap<(AskId, CornerId), Vec<(Standing, Answered)>>;
 
 /// The unit on the bench, with what it has answered.
 #[derive(Debug, Clone)]
@@ -21,7 +32,7 @@ pub struct Bench {
     pub ground: Arc<Ground>,
     desk: Desk,
     /// By the faults in the unit.
-    answered: BTreeMap<Vec<FaultId>, Asked>,
+    answered: BTreeMap<Vec<FaultId>, Known>,
 }
 
 /// The answers of a unit at one place, in order, and what they fall on.
@@ -46,25 +57,46 @@ impl Bench {
         self.answered.retain(|faults, _| faults.len() < 2);
     }
 
+    /// A test asked of a unit that stands so, with these faults in.
+    #[must_use]
+    pub fn asked(&self, id: AskId, faults: &[FaultId], standing: &Standing) -> Asked {
+        let depends = &self.ground.ask(id).depends;
+        let standing = depends.of_standing(&self.on_the_sheet(standing), &self.ground.wired.unit.states);
+        Asked { id, faults: depends.of_faults(faults), standing }
+    }
+
+    /// The first corner at which the answer is the same as at this one.
+    #[must_use]
+    pub fn alike(&self, asked: &Asked, corner: CornerId) -> CornerId {
+        self.ground.desk.alike(corner, &self.ground.ask(asked.id).depends, &asked.faults)
+    }
+
+    /// How often a circuit was solved here.
+    #[must_use]
+    pub fn solves(&self) -> usize {
+        self.desk.solves().saturating_sub(self.ground.desk.solves())
+    }
+
     /// What the answers of a unit fall on, to a test whose sum needs no reading of another test.
-    pub fn answered(&mut self, id: AskId, faults: &[FaultId], corner: CornerId, standing: &Standing) -> Answered {
-        let known = self.answered.get(faults).and_then(|asked| asked.get(&(id, corner)));
-        if let Some((_, answered)) = known.and_then(|known| known.iter().find(|(stood, _)| stood == standing)) {
+    pub fn answered(&mut self, asked: &Asked, corner: CornerId) -> Answered {
+        let corner = self.alike(asked, corner);
+        let known = self.answered.get(&asked.faults).and_then(|known| known.get(&(asked.id, corner)));
+        if let Some((_, answered)) = known.and_then(|known| known.iter().find(|(so, _)| *so == asked.standing)) {
             return answered.clone();
         }
-        let answered = self.fresh(id, faults, corner, standing);
-        if !self.answered.contains_key(faults) {
-            self.answered.insert(faults.to_vec(), Asked::new());
+        let answered = self.fresh(asked, corner);
+        if !self.answered.contains_key(&asked.faults) {
+            self.answered.insert(asked.faults.clone(), Known::new());
         }
-        if let Some(asked) = self.answered.get_mut(faults) {
-            asked.entry((id, corner)).or_default().push((standing.clone(), answered.clone()));
+        if let Some(known) = self.answered.get_mut(&asked.faults) {
+            known.entry((asked.id, corner)).or_default().push((asked.standing.clone(), answered.clone()));
         }
         answered
     }
 
-    fn fresh(&mut self, id: AskId, faults: &[FaultId], corner: CornerId, standing: &Standing) -> Answered {
+    fn fresh(&mut self, asked: &Asked, corner: CornerId) -> Answered {
         let nothing = |_| None;
-        match self.answers(id, faults, corner, standing, true).and_then(|answers| self.fall(id, answers, &nothing)) {
+        match self.answers(asked, corner, true).and_then(|answers| self.fall(asked.id, answers, &nothing)) {
             Ok(ways) => {
                 let fells = |(_, ways): (Answer, Vec<Way>)| ways.into_iter().map(|way| way.fell).collect();
                 Answered::Ways(ways.into_iter().map(fells).collect())
@@ -77,20 +109,13 @@ impl Bench {
     ///
     /// # Errors
     /// [`Gap`] where there is no model.
-    pub fn answers(
-        &mut self,
-        id: AskId,
-        faults: &[FaultId],
-        corner: CornerId,
-        standing: &Standing,
-        accuracy: bool,
-    ) -> Result<Vec<Answer>, Gap> {
+    pub fn answers(&mut self, asked: &Asked, corner: CornerId, accuracy: bool) -> Result<Vec<Answer>, Gap> {
         let ground = Arc::clone(&self.ground);
-        let ask = ground.ask(id);
+        let ask = ground.ask(asked.id);
         if let Road::Gap(gap) = &ask.way {
             return Err(gap.clone());
         }
-        let standing = &self.on_the_sheet(standing);
+        let (standing, faults) = (&asked.standing, asked.faults.as_slice());
         match &ask.way {
             Road::Gap(gap) => Err(gap.clone()),
             Road::Measured => {
@@ -144,7 +169,7 @@ impl Bench {
     }
 
     /// The same standing in the states of the sheet, where the playbooks brought states of their own.
-    pub(super) fn on_the_sheet(&self, standing: &Standing) -> Standing {
+    fn on_the_sheet(&self, standing: &Standing) -> Standing {
         let (here, there) = (self.ground.library.states(), &*self.ground.wired.unit.states);
         if std::ptr::eq(here, there) { standing.clone() } else { standing.carried(here, there).0 }
     }

@@ -1,7 +1,7 @@
 //! Playbooks and unit put together: for every test where the meter goes and which answer a word is, for every repair which
 //! faults it cures. All names are looked up once.
 
-use crate::circuit::unit::Wired;
+use crate::circuit::unit::{Depends, Wired};
 use crate::corners::{Desk, Tap, Unread, tap};
 use crate::engine::{BookId, InBook, Library, Refused};
 use crate::language::syntax::BlockKind;
@@ -85,6 +85,8 @@ pub struct Ask {
     pub taps: Vec<Tap>,
     /// How it is answered.
     pub way: Way,
+    /// What decides the answer.
+    pub depends: Depends,
     /// Whether time goes by: a `wait`, or a measure over a time.
     pub watches: bool,
     /// Readings of other tests its sum needs.
@@ -240,7 +242,12 @@ impl Ground {
         before.retain(|slot| !own.contains(slot));
         let watches = test.steps.iter().any(|step| matches!(step, Step::Wait { .. }))
             || test.measures().iter().any(|measure| measure.over.is_some());
-        Ask { at, member, taps, way, watches, before, alone: false }
+        let said = match way {
+            Way::Said(reading, _) => Some(reading),
+            Way::Measured | Way::Gap(_) => None,
+        };
+        let depends = self.desk.depends(&taps, said);
+        Ask { at, member, taps, way, depends, watches, before, alone: false }
     }
 
     /// For each word of the reading, the line whose answer it is.

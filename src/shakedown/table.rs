@@ -3,7 +3,7 @@
 //! Each test is asked as from home, in the states it names and what they need, the readings as the meter shows them. From it:
 //! which faults a playbook can feel at all, whose complaint a fault makes, where the limits lie, what looks alike.
 
-use super::asked::Bench;
+use super::asked::{Asked, Bench};
 use super::ground::{Ask, AskId, Gap, Ground};
 use super::result::Scope;
 use crate::corners::{CornerId, Width};
@@ -109,8 +109,15 @@ impl Table {
 fn cell(bench: &mut Bench, id: AskId, faults: &[FaultId], width: Width) -> Cell {
     let mut cell = Cell::default();
     let standing = standing(&bench.ground, id);
+    let asked = bench.asked(id, faults, &standing);
+    let alone = bench.ground.ask(id).before.is_empty();
+    let mut met = BTreeSet::new();
     for corner in bench.ground.desk.corners(width, faults) {
-        if let Err(gap) = add(bench, &mut cell, id, faults, corner, &standing) {
+        // Where the answer is the same it needs asking once.
+        if alone && !met.insert(bench.alike(&asked, corner)) {
+            continue;
+        }
+        if let Err(gap) = add(bench, &mut cell, &asked, faults, corner) {
             cell.gap = Some(gap);
             return cell;
         }
@@ -123,14 +130,14 @@ fn cell(bench: &mut Bench, id: AskId, faults: &[FaultId], width: Width) -> Cell 
 fn add(
     bench: &mut Bench,
     cell: &mut Cell,
-    id: AskId,
+    asked: &Asked,
     faults: &[FaultId],
     corner: CornerId,
-    standing: &Standing,
 ) -> Result<(), Gap> {
+    let id = asked.id;
     let ground = Arc::clone(&bench.ground);
     // On a good unit a limit has to leave room for the meter too.
-    let answers = bench.answers(id, faults, corner, standing, faults.is_empty())?;
+    let answers = bench.answers(asked, corner, faults.is_empty())?;
     let before = earlier(bench, id, faults, corner)?;
     let answers = answers.into_iter().map(apart).collect::<Vec<_>>().concat();
     let test = ground.library.test(ground.ask(id).at);
@@ -190,7 +197,8 @@ fn earlier(
         let other = ground.find(crate::engine::InBook { book: ask.at.book, id: taken_by }, member);
         let other = other.ok_or(Gap::NotTied)?;
         let standing = standing(&ground, other);
-        let answer = bench.answers(other, faults, corner, &standing, false)?.into_iter().next();
+        let asked = bench.asked(other, faults, &standing);
+        let answer = bench.answers(&asked, corner, false)?.into_iter().next();
         let read = match answer {
             Some(Answer::Read(sets)) => sets.into_iter().next().map(|set| set.read),
             Some(Answer::Said(read, _)) => Some(read),

@@ -152,7 +152,8 @@ fn told(
     let Some(taken) = fork.nth else { return Trod::Cannot(ask.at) };
     let standing = walker.standing(here);
     let mut way_of = |there: &[FaultId], (answer, way): (usize, usize)| {
-        let answers: Vec<Answer> = walker.bench.answers(id, there, corner, &standing, true).ok()?;
+        let asked = walker.bench.asked(id, there, &standing);
+        let answers: Vec<Answer> = walker.bench.answers(&asked, corner, true).ok()?;
         let before = |slot| walker.before(here, slot);
         let all = walker.bench.fall(id, answers, &before).ok()?;
         all.into_iter().nth(answer)?.1.into_iter().nth(way)

@@ -5,7 +5,7 @@
 //! 2. Faults are taken out by the repair or adjust whose `for` matches them, and by nothing else.
 //! 3. Of units with one fault and none it is remembered for good: pairs come down to them once a fault is cured.
 
-use super::asked::{Answered, Bench};
+use super::asked::{Answered, Asked, Bench};
 use super::ground::{AskId, Gap, Ground, Work};
 use super::left::{Left, comes_and_goes};
 use super::places::{PlaceId, Places, What};
@@ -214,22 +214,27 @@ impl Walker {
         let mut ends = vec![Ends::NONE; corners.len()];
         let mut gaps: Vec<Option<Gap>> = vec![None; corners.len()];
         let mut led = Vec::new();
+        let standing = Arc::clone(self.places.state(here));
         for moment in left.moments(self.unit(), watches) {
-            let there = moment.there();
-            let mut together: BTreeMap<PlaceId, Vec<usize>> = BTreeMap::new();
+            let asked = self.bench.asked(id, &moment.there(), &standing.standing);
+            // Asked once where the answer is the same.
+            let mut alike: BTreeMap<CornerId, Vec<usize>> = BTreeMap::new();
             for (nth, corner) in corners.iter().enumerate() {
+                alike.entry(self.bench.alike(&asked, *corner)).or_default().push(nth);
+            }
+            let mut together: BTreeMap<PlaceId, BTreeSet<usize>> = BTreeMap::new();
+            for (corner, with) in alike {
                 led.clear();
-                if let Err(why) = self.asked(here, id, &there, *corner, &mut led) {
-                    if let Some(gap) = gaps.get_mut(nth) {
-                        gap.get_or_insert(why);
+                if let Err(why) = self.led(here, &asked, corner, &mut led) {
+                    for nth in with {
+                        if let Some(gap) = gaps.get_mut(nth) {
+                            gap.get_or_insert_with(|| why.clone());
+                        }
                     }
                     continue;
                 }
                 for (_, to) in &led {
-                    let with = together.entry(*to).or_default();
-                    if with.last() != Some(&nth) {
-                        with.push(nth);
-                    }
+                    together.entry(*to).or_default().extend(&with);
                 }
             }
             for (to, with) in together {
@@ -293,12 +298,14 @@ impl Walker {
                 None => (Vec::new(), Some(Gap::NotTied)),
             };
         }
+        let standing = Arc::clone(self.places.state(here));
         let mut forks: Vec<Fork> = Vec::new();
         let mut gap = None;
         for left in left.moments(self.unit(), watches) {
             let there = left.there();
+            let asked = self.bench.asked(id, &there, &standing.standing);
             let mut led = Vec::new();
-            if let Err(why) = self.asked(here, id, &there, corner, &mut led) {
+            if let Err(why) = self.led(here, &asked, corner, &mut led) {
                 gap = gap.or(Some(why));
                 continue;
             }
@@ -312,17 +319,9 @@ impl Walker {
     }
 
     /// Which answer and which of its lines, and where it leads, one after another into `led`.
-    fn asked(
-        &mut self,
-        here: PlaceId,
-        id: AskId,
-        there: &[FaultId],
-        corner: CornerId,
-        led: &mut Vec<Led>,
-    ) -> Result<(), Gap> {
-        let state = Arc::clone(self.places.state(here));
-        if self.ground().ask(id).alone {
-            let ways = match self.bench.answered(id, there, corner, &state.standing) {
+    fn led(&mut self, here: PlaceId, asked: &Asked, corner: CornerId, led: &mut Vec<Led>) -> Result<(), Gap> {
+        if self.ground().ask(asked.id).alone {
+            let ways = match self.bench.answered(asked, corner) {
                 Answered::Ways(ways) => ways,
                 Answered::Gap(gap) => return Err(gap),
             };
@@ -331,7 +330,7 @@ impl Walker {
                     let to = match self.places.next(here, fell) {
                         Some(to) => to,
                         None => {
-                            let answers = self.bench.answers(id, there, corner, &state.standing, true)?;
+                            let answers = self.bench.answers(asked, corner, true)?;
                             let answer = answers.get(answer).ok_or(Gap::NotTied)?;
                             self.places.led(here, answer, fell, at)?
                         }
@@ -341,8 +340,7 @@ impl Walker {
             }
             return Ok(());
         }
-        let answers = self.bench.answers(id, there, corner, &state.standing, true)?;
-        for (nth, answer) in answers.iter().enumerate() {
+        for (nth, answer) in self.bench.answers(asked, corner, true)?.iter().enumerate() {
             led.extend(self.places.after(here, answer)?.into_iter().enumerate().map(|(at, to)| ((nth, at), to)));
         }
         Ok(())

@@ -1,7 +1,7 @@
 //! A unit at one corner, made ready to be brought up.
 
 use super::outside::{Outside, Shown};
-use super::stood::Stood;
+use super::stood::{Stood, Up};
 use super::wired::Wired;
 use crate::circuit::{At, Change, Effect, Glance, Level, Make, PoleId, Positions, Solver, Unsolved};
 use crate::sheet::standing::Standing;
@@ -100,7 +100,8 @@ pub struct Bench {
 impl Bench {
     /// A unit made ready at one corner.
     #[must_use]
-    pub fn new(wired: &Arc<Wired>, corner: Corner) -> Self {
+    pub fn new(wired: &Arc<Wired>, corner: impl Into<Arc<Corner>>) -> Self {
+        let corner = corner.into();
         let mut standing = Vec::new();
         for (at, supply) in wired.unit.supplies.iter().enumerate() {
             if let Some(id) = wired.supply(at) {
@@ -122,7 +123,7 @@ impl Bench {
         }
         let has_sensors = wired.unit.parts.iter().any(|part| part.given.contains_key("at"));
         let solver = Solver::new(Arc::clone(&wired.net), &standing);
-        Self { wired: Arc::clone(wired), corner: Arc::new(corner), solver, has_sensors }
+        Self { wired: Arc::clone(wired), corner, solver, has_sensors }
     }
 
     /// The corner.
@@ -136,21 +137,34 @@ impl Bench {
     /// # Errors
     /// [`Unsolved`] where the circuit comes to no steady state.
     pub fn stand(&mut self, standing: &Standing, faults: &[FaultId]) -> Result<Stood, Unsolved> {
+        let up = Arc::new(self.up(standing, faults)?);
+        Ok(Stood::new(&self.wired, &self.corner, standing, faults, up))
+    }
+
+    /// The circuit alone.
+    ///
+    /// # Errors
+    /// [`Unsolved`] where it comes to no steady state.
+    pub fn up(&mut self, standing: &Standing, faults: &[FaultId]) -> Result<Up, Unsolved> {
         let mut changes = self.changes(faults);
-        let mut settled = self.bring_up(standing, faults, &changes)?;
+        let settled = self.bring_up(standing, faults, &changes)?;
         if !self.has_sensors {
-            return Ok(Stood::new(self, standing, faults, settled, changes));
+            return Ok(Up::new(settled, changes));
         }
-        let stood = Stood::new(self, standing, faults, settled, Vec::new());
+        let up = Arc::new(Up::new(settled, Vec::new()));
+        let stood = Stood::new(&self.wired, &self.corner, standing, faults, Arc::clone(&up));
         let sensors = self.sensors(&stood);
-        settled = stood.into_settled();
         // A probe that carries nothing moves nothing; only the ohmmeter feels it then.
-        let felt = sensors.iter().any(|(pole, _)| settled.carries(*pole));
+        let felt = sensors.iter().any(|(pole, _)| up.settled.carries(*pole));
         changes.splice(0..0, sensors.into_iter().map(|(pole, ohms)| Change::pole(pole, Effect::Ohms(ohms))));
-        if felt {
-            settled = self.bring_up(standing, faults, &changes)?;
-        }
-        Ok(Stood::new(self, standing, faults, settled, changes))
+        let settled = if felt { self.bring_up(standing, faults, &changes)? } else { up.settled.clone() };
+        Ok(Up::new(settled, changes))
+    }
+
+    /// How often it was solved: one kind of current in one pattern of contacts, or at rest for the ohmmeter.
+    #[must_use]
+    pub fn solves(&self) -> usize {
+        self.solver.solves()
     }
 
     /// A good unit again with every load off and every contact where it is: its supplies and branches unloaded. A sensor is no
@@ -172,7 +186,7 @@ impl Bench {
         changes.extend(stood.changes().iter().copied());
         let still = |_: &Glance<'_>| positions.to_vec();
         let settled = self.solver.bring_up(&[&still], &changes)?;
-        Ok(Some(Stood::new(self, standing, &[], settled, changes)))
+        Ok(Some(Stood::new(&self.wired, &self.corner, standing, &[], Arc::new(Up::new(settled, changes)))))
     }
 
     fn bring_up(

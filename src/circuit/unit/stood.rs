@@ -3,11 +3,11 @@
 use super::bench::{Bench, Corner, does};
 use super::outside::{Outside, Shown};
 use super::wired::Wired;
-use crate::circuit::{Change, Glance, Reading};
+use crate::circuit::{AtRest, Change, Glance, Reading};
 use crate::circuit::{Clamp, Current, GROUND, Place, Settled, TerminalId, Unsolved, Value};
 use crate::sheet::standing::Standing;
 use crate::sheet::unit::model::{Does, FaultId, PartId, PointId, ReadingId};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Where the meter goes, by the names of the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,6 +18,21 @@ pub enum Probe {
     Between(PointId, PointId),
 }
 
+/// A circuit brought up: where it stands, with the changes it was solved with.
+#[derive(Debug)]
+pub struct Up {
+    pub(super) settled: Settled,
+    pub(super) changes: Vec<Change>,
+    /// As an ohmmeter finds it, once it was asked.
+    rest: OnceLock<Result<AtRest, Unsolved>>,
+}
+
+impl Up {
+    pub(super) fn new(settled: Settled, changes: Vec<Change>) -> Self {
+        Self { settled, changes, rest: OnceLock::new() }
+    }
+}
+
 /// A unit in one standing, with faults in it.
 #[derive(Debug, Clone)]
 pub struct Stood {
@@ -25,52 +40,43 @@ pub struct Stood {
     corner: Arc<Corner>,
     standing: Standing,
     faults: Vec<FaultId>,
-    settled: Settled,
-    changes: Vec<Change>,
+    up: Arc<Up>,
 }
 
 impl Stood {
-    pub(super) fn new(
-        bench: &Bench,
-        standing: &Standing,
-        faults: &[FaultId],
-        settled: Settled,
-        changes: Vec<Change>,
-    ) -> Self {
+    /// A unit as its circuit stands, at a corner that differs from the circuit's in nothing that moves it; likewise the standing
+    /// and the faults ([`Wired::moves`]).
+    #[must_use]
+    pub fn new(wired: &Arc<Wired>, corner: &Arc<Corner>, standing: &Standing, faults: &[FaultId], up: Arc<Up>) -> Self {
         Self {
-            wired: Arc::clone(&bench.wired),
-            corner: Arc::clone(&bench.corner),
+            wired: Arc::clone(wired),
+            corner: Arc::clone(corner),
             standing: standing.clone(),
             faults: faults.to_vec(),
-            settled,
-            changes,
+            up,
         }
     }
 
     pub(super) fn changes(&self) -> &[Change] {
-        &self.changes
+        &self.up.changes
     }
 
     /// Whether a probe hangs in the air.
     #[must_use]
     pub fn floats(&self, current: Current, probe: Probe) -> bool {
-        self.settled.floats(current, self.place(probe))
-    }
-
-    pub(super) fn into_settled(self) -> Settled {
-        self.settled
+        self.up.settled.floats(current, self.place(probe))
     }
 
     /// The circuit as it stands.
     #[must_use]
     pub fn settled(&self) -> &Settled {
-        &self.settled
+        &self.up.settled
     }
 
     /// What a part does.
     #[must_use]
     pub fn does(&self, part: PartId, pole: usize) -> Does {
-        does(&self.wired, part, pole, |pole| self.settled.level(pole))
+        does(&self.wired, part, pole, |pole| self.up.settled.level(pole))
     }
 
     /// What a reading outside the circuit may show; more than one thing where faults clash.
@@ -91,31 +97,31 @@ impl Stood {
     /// Volts with a meter of so many ohms in.
     #[must_use]
     pub fn volts(&self, current: Current, probe: Probe, meter_ohms: f64, loaded: bool) -> Reading {
-        self.settled.read_volts(current, self.place(probe), meter_ohms, loaded)
+        self.up.settled.read_volts(current, self.place(probe), meter_ohms, loaded)
     }
 
     /// Amps through a pole, one value a phase.
     #[must_use]
     pub fn amps(&self, current: Current, part: PartId, pole: usize) -> Vec<f64> {
-        self.wired.pole(part, pole).map(|pole| self.settled.amps(current, Clamp::Pole(pole))).unwrap_or_default()
+        self.wired.pole(part, pole).map(|pole| self.up.settled.amps(current, Clamp::Pole(pole))).unwrap_or_default()
     }
 
     /// Amps out of a supply terminal, one value a phase.
     #[must_use]
     pub fn amps_at(&self, current: Current, terminal: TerminalId) -> Vec<f64> {
-        self.settled.amps(current, Clamp::Terminal(terminal))
+        self.up.settled.amps(current, Clamp::Terminal(terminal))
     }
 
     /// Whether a point can bite.
     #[must_use]
     pub fn is_live(&self, point: PointId) -> bool {
-        self.settled.is_live(self.wired.point(point))
+        self.up.settled.is_live(self.wired.point(point))
     }
 
     /// The most volts from a point to ground.
     #[must_use]
     pub fn volts_at(&self, point: PointId) -> f64 {
-        self.settled.volts_at(self.wired.point(point))
+        self.up.settled.volts_at(self.wired.point(point))
     }
 
     /// Ohms in place.
@@ -137,21 +143,21 @@ impl Stood {
         Ok(Some(rest.farads(pole).unwrap_or_else(|| rest.ohms_alone(pole))))
     }
 
-    fn at_rest(&self, bench: &mut Bench) -> Result<crate::circuit::AtRest, Unsolved> {
-        let wired = Arc::clone(&self.wired);
+    fn at_rest(&self, bench: &mut Bench) -> Result<&AtRest, Unsolved> {
         let decide = |_: &Glance<'_>| -> Vec<bool> {
             let off = |_: PartId, _: usize| Does::Off;
             let outside = Outside {
-                unit: &wired.unit,
+                unit: &self.wired.unit,
                 standing: &self.standing,
                 faults: &self.faults,
                 corner: &self.corner,
                 free: self.corner.free,
                 does: &off,
             };
-            wired.positions.iter().map(|when| outside.holds(when)).collect()
+            self.wired.positions.iter().map(|when| outside.holds(when)).collect()
         };
-        bench.solver.at_rest(&decide, &self.changes)
+        let rest = self.up.rest.get_or_init(|| bench.solver.at_rest(&decide, &self.up.changes));
+        rest.as_ref().map_err(|why| *why)
     }
 
     fn place(&self, probe: Probe) -> Place {

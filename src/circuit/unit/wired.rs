@@ -4,6 +4,7 @@
 //! memory); a lamp's cold wire has a thirteenth of its hot ohms (trade facts: 1/12 to 1/15); a transformer of 40 VA
 //! has 2 % of its load's ohms in each winding and 5 % of its size in the iron; an output has 100 ohm in series.
 
+use super::depends::Depends;
 use super::ratings::Ratings;
 use crate::circuit::{
     CONTACT_OHMS, Complex, Current, DeciderId, Drive, GROUND, Grounding, LET_GO, Leak, Make, Network, PULL_IN, PointId,
@@ -45,6 +46,8 @@ pub struct Wired {
     deciders: Vec<Option<DeciderId>>,
     /// What each position of the network waits for.
     pub(super) positions: Vec<When>,
+    /// What decides how it stands.
+    moves: Depends,
 }
 
 impl Wired {
@@ -78,6 +81,12 @@ impl Wired {
         self.deciders.get(usize::from(part.0)).copied().flatten()
     }
 
+    /// What decides how the contacts stand, and every volt, amp and ohm.
+    #[must_use]
+    pub fn moves(&self) -> &Depends {
+        &self.moves
+    }
+
     /// The supply terminal at a point, if there is one.
     #[must_use]
     pub fn terminal(&self, point: SheetPoint) -> Option<TerminalId> {
@@ -102,6 +111,7 @@ pub fn wire(unit: &Arc<Unit>) -> (Wired, Vec<Problem>) {
         supplies: Vec::new(),
         deciders: vec![None; unit.parts.len()],
         positions: Vec::new(),
+        moves: Depends::default(),
     };
     for supply in &unit.supplies {
         let at: Vec<PointId> = supply.points.iter().map(|point| wired.point(*point)).collect();
@@ -120,6 +130,7 @@ pub fn wire(unit: &Arc<Unit>) -> (Wired, Vec<Problem>) {
         builder.drives(id, part);
     }
     builder.wired.net = Arc::new(builder.net);
+    builder.wired.moves = Depends::of_circuit(unit, &builder.wired.positions);
     (builder.wired, builder.problems)
 }
 
