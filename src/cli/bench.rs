@@ -78,7 +78,7 @@ pub fn benches(folder: &Folder, survey: &Survey) -> Benches {
         let closing = survey.shop.left_on(library.states());
         let library = Arc::new(library.with_closing(closing));
         let makings = Fingerprint::of_all([shop.as_slice(), desks.wired().unit.source.text().as_bytes()]);
-        let ground = Ground::new(library, desks.at_one(|desk| desk.clone()));
+        let ground = Ground::new(library, desks);
         Some((name, OnUnit { ground: Arc::new(ground), makings }))
     });
     Benches { units: units.collect(), problems }

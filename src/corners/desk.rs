@@ -136,8 +136,12 @@ impl Desk {
 
     /// A corner.
     #[must_use]
+    pub fn corner(&self, id: CornerId) -> &Corner {
+        self.kept_corner(id)
+    }
+
     #[expect(clippy::indexing_slicing, reason = "ids are handed out by `corners` and `at`, within the two tables")]
-    pub fn corner(&self, id: CornerId) -> &Arc<Corner> {
+    fn kept_corner(&self, id: CornerId) -> &Arc<Corner> {
         let at = usize::from(id.0);
         self.corners.get(at).map_or_else(|| &self.more[at - self.corners.len()], |listed| &listed.corner)
     }
@@ -162,7 +166,7 @@ impl Desk {
         }
         let alone = self.wired.unit.supplies.len() == 1;
         let listed: Vec<Corner> =
-            self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).as_ref().clone()).collect();
+            self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).clone()).collect();
         let row: Arc<[CornerId]> = listed
             .into_iter()
             .filter(|corner| !alone || corner.supply == End::Nominal)
@@ -224,7 +228,7 @@ impl Desk {
     /// [`Unread::Unsolved`]
     pub fn stood(&mut self, corner: CornerId, standing: &Standing, faults: &[FaultId]) -> Result<Arc<Stood>, Unread> {
         let up = self.up(corner, standing, faults)?;
-        Ok(Arc::new(Stood::new(&self.wired, self.corner(corner), standing, faults, up)))
+        Ok(Arc::new(Stood::new(&self.wired, self.kept_corner(corner), standing, faults, up)))
     }
 
     /// Its circuit, by what moves it and nothing else.

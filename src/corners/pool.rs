@@ -5,18 +5,18 @@ use crate::circuit::unit::Wired;
 use crate::sheet::meter::Meter;
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// The desks of one unit.
-#[derive(Debug)]
+/// The desks of one unit. A clone shares them.
+#[derive(Debug, Clone)]
 pub struct Desks {
     fresh: Desk,
-    idle: Mutex<Vec<Desk>>,
+    idle: Arc<Mutex<Vec<Desk>>>,
 }
 
 impl Desks {
     /// A unit and the shop's meter.
     #[must_use]
     pub fn new(wired: &Arc<Wired>, meter: &Meter) -> Self {
-        Self { fresh: Desk::new(wired, meter), idle: Mutex::default() }
+        Self { fresh: Desk::new(wired, meter), idle: Arc::default() }
     }
 
     /// The unit.
@@ -31,12 +31,29 @@ impl Desks {
         self.fresh.meter()
     }
 
-    /// Works at a desk nobody else is at. It is kept for the next, with all it has solved of the good unit.
+    /// A desk where nothing has been solved yet.
+    #[must_use]
+    pub fn fresh(&self) -> &Desk {
+        &self.fresh
+    }
+
+    /// Works at a desk nobody else is at. It is kept for the next, with all it has solved.
     pub fn at_one<T>(&self, work: impl FnOnce(&mut Desk) -> T) -> T {
-        let idle = self.idle.lock().unwrap_or_else(PoisonError::into_inner).pop();
-        let mut desk = idle.unwrap_or_else(|| self.fresh.clone());
+        let mut desk = self.take();
         let result = work(&mut desk);
-        self.idle.lock().unwrap_or_else(PoisonError::into_inner).push(desk);
+        self.give(desk);
         result
+    }
+
+    /// A desk nobody else is at, to be given back.
+    #[must_use]
+    pub fn take(&self) -> Desk {
+        let idle = self.idle.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        idle.unwrap_or_else(|| self.fresh.clone())
+    }
+
+    /// Gives a desk back, for the next with all it has solved.
+    pub fn give(&self, desk: Desk) {
+        self.idle.lock().unwrap_or_else(PoisonError::into_inner).push(desk);
     }
 }

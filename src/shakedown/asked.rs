@@ -26,11 +26,13 @@ pub struct Asked {
 type Known = BTreeMap<(AskId, CornerId), Vec<(Standing, Answered)>>;
 
 /// The unit on the bench, with what it has answered.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct Bench {
     /// The playbooks and the unit.
     pub ground: Arc<Ground>,
     desk: Desk,
+    /// How often a circuit had been solved at this desk before.
+    before: usize,
     /// By the faults in the unit.
     answered: BTreeMap<Vec<FaultId>, Known>,
 }
@@ -48,10 +50,19 @@ impl Bench {
     /// A unit nobody has asked yet.
     #[must_use]
     pub fn new(ground: &Arc<Ground>) -> Self {
-        Self { ground: Arc::clone(ground), desk: ground.desk.clone(), answered: BTreeMap::new() }
+        let desk = ground.desks.take();
+        let before = desk.solves();
+        Self { ground: Arc::clone(ground), desk, before, answered: BTreeMap::new() }
     }
 
-    /// Forgets what units with more than one fault answered, and all that was solved for faulty ones.
+    /// Gives the desk back. How often a circuit was solved here.
+    pub fn leave(self) -> usize {
+        let solves = self.desk.solves().saturating_sub(self.before);
+        self.ground.desks.give(self.desk);
+        solves
+    }
+
+    /// Forgets what units with more than one fault answered, and what was solved for them.
     pub fn forget_pairs(&mut self) {
         self.desk.forget();
         self.answered.retain(|faults, _| faults.len() < 2);
@@ -69,12 +80,6 @@ impl Bench {
     #[must_use]
     pub fn alike(&self, asked: &Asked, corner: CornerId) -> CornerId {
         self.ground.desk.alike(corner, &self.ground.ask(asked.id).depends, &asked.faults)
-    }
-
-    /// How often a circuit was solved here.
-    #[must_use]
-    pub fn solves(&self) -> usize {
-        self.desk.solves().saturating_sub(self.ground.desk.solves())
     }
 
     /// What the answers of a unit fall on, to a test whose sum needs no reading of another test.

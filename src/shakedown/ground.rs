@@ -2,7 +2,7 @@
 //! faults it cures. All names are looked up once.
 
 use crate::circuit::unit::{Depends, Wired};
-use crate::corners::{Desk, Tap, Unread, tap};
+use crate::corners::{Desk, Desks, Tap, Unread, tap};
 use crate::engine::{BookId, InBook, Library, Refused};
 use crate::language::syntax::BlockKind;
 use crate::playbook::model::{
@@ -113,8 +113,10 @@ pub struct Ground {
     pub library: Arc<Library>,
     /// The unit.
     pub wired: Arc<Wired>,
-    /// The unit with the shop's meter, and what has been solved of it; each walker takes a copy.
+    /// The unit with the shop's meter, at all its corners.
     pub desk: Desk,
+    /// Where it is read: each walker takes a desk, and gives it back.
+    pub desks: Desks,
     asks: Vec<Ask>,
     by_test: BTreeMap<(InBook<TestId>, Option<Member>), AskId>,
     works: BTreeMap<(InBook<EndId>, Option<Member>), Work>,
@@ -125,11 +127,12 @@ pub struct Ground {
 impl Ground {
     /// Looks every name up.
     #[must_use]
-    pub fn new(library: Arc<Library>, desk: Desk) -> Self {
+    pub fn new(library: Arc<Library>, desks: &Desks) -> Self {
         let mut ground = Self {
             library: Arc::clone(&library),
-            wired: Arc::clone(desk.wired()),
-            desk,
+            wired: Arc::clone(desks.wired()),
+            desk: desks.fresh().clone(),
+            desks: desks.clone(),
             asks: Vec::new(),
             by_test: BTreeMap::new(),
             works: BTreeMap::new(),

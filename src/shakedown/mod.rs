@@ -15,6 +15,7 @@ pub mod alike;
 pub mod asked;
 pub mod coverage;
 pub mod ground;
+pub mod idle;
 pub mod left;
 pub mod limits;
 pub mod places;

@@ -93,13 +93,13 @@ impl Places {
         self.places.get(here.nth())?.next.get(fell).copied()
     }
 
-    /// What follows on each way an answer may be taken.
+    /// What follows on each way an answer may be taken, and the line it falls on.
     ///
     /// # Errors
     /// [`Gap`] where the walk does not take it.
-    pub fn after(&mut self, here: PlaceId, answer: &Answer) -> Result<Vec<PlaceId>, Gap> {
+    pub fn after(&mut self, here: PlaceId, answer: &Answer) -> Result<Vec<(PlaceId, Option<usize>)>, Gap> {
         let nexts = step(&self.ground.library, self.state(here), answer)?;
-        Ok(nexts.into_iter().map(|next| self.place(next.state)).collect())
+        Ok(nexts.into_iter().map(|next| (self.place(next.state), next.told.fell)).collect())
     }
 
     /// What follows on the line an answer falls on as the `nth` of its ways; it is kept.
@@ -121,7 +121,7 @@ impl Places {
         if let Some(known) = self.places.get(here.nth()).and_then(|place| place.plain) {
             return Some(known);
         }
-        let to = self.after(here, answer).ok()?.first().copied()?;
+        let (to, _) = self.after(here, answer).ok()?.first().copied()?;
         if let Some(place) = self.places.get_mut(here.nth()) {
             place.plain = Some(to);
         }

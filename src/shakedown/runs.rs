@@ -1,6 +1,7 @@
 //! All walks of one playbook on one unit: the good unit, every fault, every pair, every test that can't be done.
 
 use super::ground::{Gap, Ground};
+use super::idle::Idle;
 use super::left::Left;
 use super::places::PlaceId;
 use super::result::{Ends, Outcome, Scope};
@@ -13,7 +14,7 @@ use crate::playbook::model::TestId;
 use crate::sheet::unit::model::FaultId;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 /// How much is walked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,8 +91,12 @@ pub struct Shakedown {
     pub gaps: BTreeSet<(InBook<TestId>, Gap)>,
     /// Corners of the good unit.
     pub corners: usize,
+    /// The lines some walk fell on, by their index.
+    pub fell: BTreeSet<(InBook<TestId>, usize)>,
     /// How many walks ended, forks not counted.
     pub walks: usize,
+    /// How often a circuit was solved: one kind of current, or the ohmmeter's, in one pattern of contacts.
+    pub solves: usize,
 }
 
 /// Walks a playbook on a unit.
@@ -100,24 +105,24 @@ pub struct Shakedown {
 /// [`Gap`] where the playbook cannot be started.
 pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedown, Gap> {
     let books = ground.reached(book);
-    let table = Table::of(ground, &books, depth.width);
+    let (table, of_table) = Table::counted(ground, &books, depth.width);
     let felt = Arc::new(table.felt(ground, &books));
     let faults: Vec<FaultId> = ground.wired.unit.faults().map(|(id, _)| id).collect();
     let scopes: BTreeMap<FaultId, Scope> =
         faults.iter().map(|fault| (*fault, table.scope(ground, book, *fault))).collect();
     let scope =
         |set: &[FaultId]| set.iter().filter_map(|fault| scopes.get(fault)).min().copied().unwrap_or(Scope::This);
-    let fresh = Walker::new(ground, &felt);
+    let walkers = Idle::new();
+    let fresh = || Walker::new(ground, &felt);
     // Told here once, so that no walker has to ask again.
-    fresh.clone().start(book)?;
-    let walkers = Walkers { fresh, idle: Mutex::default() };
+    walkers.at_one(fresh, |walker| walker.start(book))?;
 
     let sets: Vec<Vec<FaultId>> = std::iter::once(Vec::new()).chain(faults.iter().map(|fault| vec![*fault])).collect();
     let single = |walker: &mut Walker, set: &Vec<FaultId>| -> Result<Shaken, Gap> {
         let start = walker.start(book)?;
         walker.forget_ends();
         let run = one(walker, start, set, scope(set), depth.width, true);
-        let mut shaken = Shaken { walks: run.1, run: run.0, roads: Vec::new(), road_count: 0, gaps: BTreeSet::new() };
+        let mut shaken = Shaken { walks: run.1, run: run.0, roads: Vec::new(), road_count: 0 };
         if depth.roads {
             for test in walker.visited().clone() {
                 walker.cannot(Some(test));
@@ -130,12 +135,10 @@ pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedo
             }
             walker.cannot(None);
         }
-        shaken.gaps = walker.gaps().clone();
-        walker.bench.forget_pairs();
         Ok(shaken)
     };
     let shaken: Vec<Shaken> =
-        sets.par_iter().map(|set| walkers.at_one(|walker| single(walker, set))).collect::<Result<_, _>>()?;
+        sets.par_iter().map(|set| walkers.at_one(fresh, |walker| single(walker, set))).collect::<Result<_, _>>()?;
 
     let mut pairs = Vec::new();
     if depth.pairs {
@@ -143,21 +146,25 @@ pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedo
             pairs.extend(faults.iter().skip(at + 1).map(|other| vec![*one, *other]));
         }
     }
-    let pair = |walker: &mut Walker, set: &Vec<FaultId>| -> Result<(Run, usize, BTreeSet<_>), Gap> {
+    let pair = |walker: &mut Walker, set: &Vec<FaultId>| -> Result<(Run, usize), Gap> {
         let start = walker.start(book)?;
-        let (run, walks) = one(walker, start, set, scope(set), Width::Three, false);
+        let walked = one(walker, start, set, scope(set), Width::Three, false);
         walker.forget_pairs();
-        Ok((run, walks, walker.gaps().clone()))
+        Ok(walked)
     };
-    let walked: Vec<(Run, usize, BTreeSet<_>)> =
-        pairs.par_iter().map(|set| walkers.at_one(|walker| pair(walker, set))).collect::<Result<_, _>>()?;
+    let walked: Vec<(Run, usize)> =
+        pairs.par_iter().map(|set| walkers.at_one(fresh, |walker| pair(walker, set))).collect::<Result<_, _>>()?;
 
-    let mut gaps: BTreeSet<(InBook<TestId>, Gap)> = shaken.iter().flat_map(|one| one.gaps.iter().cloned()).collect();
-    gaps.extend(walked.iter().flat_map(|(_, _, gaps)| gaps.iter().cloned()));
+    let (mut gaps, mut fell, mut solves) = (BTreeSet::new(), BTreeSet::new(), of_table);
+    for walker in walkers.into_all() {
+        gaps.extend(walker.gaps);
+        fell.extend(walker.fell);
+        solves += walker.bench.leave();
+    }
     let walks = shaken.iter().map(|one| one.walks).sum::<usize>() + walked.iter().map(|one| one.1).sum::<usize>();
     let road_count = shaken.iter().map(|one| one.road_count).sum();
     let mut pair_counts = BTreeMap::new();
-    for (run, ..) in &walked {
+    for (run, _) in &walked {
         *pair_counts.entry((run.scope, run.outcome)).or_default() += 1;
     }
     let pairs = walked.into_iter().map(|one| one.0).filter(|run| run.outcome != Outcome::Right).collect();
@@ -179,24 +186,10 @@ pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedo
         road_count,
         gaps,
         corners,
+        fell,
         walks,
+        solves,
     })
-}
-
-/// One walker for each thread, each with all it has found before.
-struct Walkers {
-    fresh: Walker,
-    idle: Mutex<Vec<Walker>>,
-}
-
-impl Walkers {
-    fn at_one<T>(&self, work: impl FnOnce(&mut Walker) -> T) -> T {
-        let idle = self.idle.lock().unwrap_or_else(PoisonError::into_inner).pop();
-        let mut walker = idle.unwrap_or_else(|| self.fresh.clone());
-        let result = work(&mut walker);
-        self.idle.lock().unwrap_or_else(PoisonError::into_inner).push(walker);
-        result
-    }
 }
 
 struct Shaken {
@@ -204,7 +197,6 @@ struct Shaken {
     walks: usize,
     roads: Vec<Road>,
     road_count: usize,
-    gaps: BTreeSet<(InBook<TestId>, Gap)>,
 }
 
 /// Walks one set of faults through every corner.

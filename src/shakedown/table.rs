@@ -5,6 +5,7 @@
 
 use super::asked::{Asked, Bench};
 use super::ground::{Ask, AskId, Gap, Ground};
+use super::idle::Idle;
 use super::result::Scope;
 use crate::corners::{CornerId, Width};
 use crate::engine::{Answer, BookId};
@@ -48,23 +49,28 @@ impl Table {
     /// Asks the unit, good and with every fault, the tests of these playbooks and the first test of all others.
     #[must_use]
     pub fn of(ground: &Arc<Ground>, books: &[BookId], width: Width) -> Self {
+        Self::counted(ground, books, width).0
+    }
+
+    /// The same, and how often a circuit was solved for it.
+    pub(super) fn counted(ground: &Arc<Ground>, books: &[BookId], width: Width) -> (Self, usize) {
         let wanted = |ask: &Ask| books.contains(&ask.at.book) || ask.at.id == TestId(0);
         let asks: Vec<AskId> = ground.asks().filter(|(_, ask)| wanted(ask)).map(|(id, _)| id).collect();
         let sets: Vec<Vec<FaultId>> =
             std::iter::once(Vec::new()).chain(ground.wired.unit.faults().map(|(id, _)| vec![id])).collect();
-        let fresh = Bench::new(ground);
+        let benches = Idle::new();
+        let row = |bench: &mut Bench, faults: &[FaultId]| -> Vec<Cell> {
+            asks.iter().map(|ask| cell(bench, *ask, faults, width)).collect()
+        };
         let rows: Vec<Vec<Cell>> = sets
             .par_iter()
-            .map_with(fresh, |bench, faults| {
-                let row = asks.iter().map(|ask| cell(bench, *ask, faults, width)).collect();
-                bench.forget_pairs();
-                row
-            })
+            .map(|faults| benches.at_one(|| Bench::new(ground), |bench| row(bench, faults)))
             .collect();
+        let solves = benches.into_all().into_iter().map(Bench::leave).sum();
         let mut rows = rows.into_iter();
         let good = rows.next().unwrap_or_default();
         let faulty = ground.wired.unit.faults().map(|(id, _)| id).zip(rows).collect();
-        Self { asks, good, faulty }
+        (Self { asks, good, faulty }, solves)
     }
 
     /// What a test reads with a fault; without one, on a good unit.

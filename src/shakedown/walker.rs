@@ -40,7 +40,7 @@ pub struct Fork {
 }
 
 /// Walks a playbook on a unit.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct Walker {
     /// The unit.
     pub bench: Bench,
@@ -54,7 +54,9 @@ pub struct Walker {
     /// Tests asked, since it was last cleared.
     visited: BTreeSet<InBook<TestId>>,
     /// Tests met that have no model, and why.
-    gaps: BTreeSet<(InBook<TestId>, Gap)>,
+    pub gaps: BTreeSet<(InBook<TestId>, Gap)>,
+    /// The lines some walk has fallen on, by their index.
+    pub fell: BTreeSet<(InBook<TestId>, usize)>,
 }
 
 impl Walker {
@@ -69,6 +71,7 @@ impl Walker {
             ends: BTreeMap::new(),
             visited: BTreeSet::new(),
             gaps: BTreeSet::new(),
+            fell: BTreeSet::new(),
         }
     }
 
@@ -96,12 +99,6 @@ impl Walker {
     #[must_use]
     pub fn visited(&self) -> &BTreeSet<InBook<TestId>> {
         &self.visited
-    }
-
-    /// The tests met that have no model, and why.
-    #[must_use]
-    pub fn gaps(&self) -> &BTreeSet<(InBook<TestId>, Gap)> {
-        &self.gaps
     }
 
     fn ground(&self) -> &Arc<Ground> {
@@ -320,7 +317,9 @@ impl Walker {
 
     /// Which answer and which of its lines, and where it leads, one after another into `led`.
     fn led(&mut self, here: PlaceId, asked: &Asked, corner: CornerId, led: &mut Vec<Led>) -> Result<(), Gap> {
-        if self.ground().ask(asked.id).alone {
+        let ask = self.ground().ask(asked.id);
+        let test = ask.at;
+        if ask.alone {
             let ways = match self.bench.answered(asked, corner) {
                 Answered::Ways(ways) => ways,
                 Answered::Gap(gap) => return Err(gap),
@@ -335,13 +334,17 @@ impl Walker {
                             self.places.led(here, answer, fell, at)?
                         }
                     };
+                    self.fell.extend(fell.line.iter().chain(&fell.alls).map(|line| (test, usize::from(*line))));
                     led.push(((answer, at), to));
                 }
             }
             return Ok(());
         }
         for (nth, answer) in self.bench.answers(asked, corner, true)?.iter().enumerate() {
-            led.extend(self.places.after(here, answer)?.into_iter().enumerate().map(|(at, to)| ((nth, at), to)));
+            for (at, (to, line)) in self.places.after(here, answer)?.into_iter().enumerate() {
+                self.fell.extend(line.map(|line| (test, line)));
+                led.push(((nth, at), to));
+            }
         }
         Ok(())
     }

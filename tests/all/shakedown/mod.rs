@@ -7,7 +7,7 @@ mod rules;
 mod slow;
 
 use ruleout::circuit::unit::wire;
-use ruleout::corners::{Desk, Desks};
+use ruleout::corners::Desks;
 use ruleout::engine::Library;
 use ruleout::language;
 use ruleout::playbook::compile::{Ground as Compiled, compile};
@@ -56,6 +56,5 @@ pub fn compiled(text: &str, desks: &Desks) -> (Option<Playbook>, Vec<Problem>) {
 pub fn ground_of(books: Vec<Playbook>, desks: &Desks, shop: &Shop) -> Arc<Ground> {
     let library = Library::new(books.into_iter().map(Arc::new).collect());
     let closing = shop.left_on(library.states());
-    let desk: Desk = desks.at_one(|desk| desk.clone());
-    Arc::new(Ground::new(Arc::new(library.with_closing(closing)), desk))
+    Arc::new(Ground::new(Arc::new(library.with_closing(closing)), desks))
 }
