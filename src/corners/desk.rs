@@ -45,17 +45,6 @@ impl From<Unsolved> for Unread {
     }
 }
 
-/// Everything that may count of a corner, and not.
-const ALL: [Counts; 8] = {
-    let mut all = [Counts { plate: false, free: false, faults: false }; 8];
-    let mut at = 0;
-    while at < 8 {
-        all[at] = Counts { plate: at & 1 != 0, free: at & 2 != 0, faults: at & 4 != 0 };
-        at += 1;
-    }
-    all
-};
-
 fn id_of(at: usize) -> CornerId {
     CornerId(u16::try_from(at).unwrap_or(u16::MAX))
 }
@@ -72,7 +61,7 @@ pub struct Desk {
     wired: Arc<Wired>,
     meter: Meter,
     corners: Arc<[Listed]>,
-    /// Of each, the first that is the same, by what counts ([`which`]).
+    /// Of each, the first that is the same, by what counts ([`Counts::ALL`]).
     same: Arc<[[CornerId; 8]]>,
     /// Corners asked for beside those: ids go on behind the list.
     more: Vec<Arc<Corner>>,
@@ -96,7 +85,7 @@ impl Desk {
     pub fn new(wired: &Arc<Wired>, meter: &Meter) -> Self {
         let corners: Arc<[Listed]> = list(&wired.unit).into();
         let benches = vec![None; corners.len()];
-        let same = (0..corners.len()).map(|at| ALL.map(|counts| id_of(same(&corners, at, counts)))).collect();
+        let same = (0..corners.len()).map(|at| Counts::ALL.map(|counts| id_of(same(&corners, at, counts)))).collect();
         Self {
             wired: Arc::clone(wired),
             meter: meter.clone(),
@@ -165,8 +154,7 @@ impl Desk {
             return Arc::clone(known);
         }
         let alone = self.wired.unit.supplies.len() == 1;
-        let listed: Vec<Corner> =
-            self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).clone()).collect();
+        let listed: Vec<Corner> = self.corners(Width::All, &[]).into_iter().map(|id| self.corner(id).clone()).collect();
         let row: Arc<[CornerId]> = listed
             .into_iter()
             .filter(|corner| !alone || corner.supply == End::Nominal)
@@ -217,7 +205,7 @@ impl Desk {
     pub fn alike(&self, corner: CornerId, depends: &Depends, faults: &[FaultId]) -> CornerId {
         let varied = faults.iter().any(|fault| fault_varies(self.wired.unit.fault_of(*fault)));
         let counts = Counts { plate: depends.plate, free: depends.free, faults: varied };
-        let known = ALL.iter().position(|known| *known == counts);
+        let known = Counts::ALL.iter().position(|known| *known == counts);
         let same = self.same.get(usize::from(corner.0)).zip(known).and_then(|(same, known)| same.get(known));
         same.copied().unwrap_or(corner)
     }

@@ -93,6 +93,25 @@ pub(super) struct Counts {
     pub faults: bool,
 }
 
+impl Counts {
+    /// Everything that may count, and not.
+    pub const ALL: [Self; 8] = {
+        const fn of(plate: bool, free: bool, faults: bool) -> Counts {
+            Counts { plate, free, faults }
+        }
+        [
+            of(false, false, false),
+            of(false, false, true),
+            of(false, true, false),
+            of(false, true, true),
+            of(true, false, false),
+            of(true, false, true),
+            of(true, true, false),
+            of(true, true, true),
+        ]
+    };
+}
+
 /// The first listed corner that is the same in what counts: what does not, as in the first of all.
 pub(super) fn same(listed: &[Listed], at: usize, counts: Counts) -> usize {
     let (Some(here), Some(first)) = (listed.get(at), listed.first()) else { return at };

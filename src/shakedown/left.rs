@@ -48,8 +48,7 @@ impl Left {
     pub fn moments(&self, unit: &Unit, watches: bool) -> Vec<Self> {
         let moves = |fault: &&FaultId| !self.steady && comes_and_goes(unit, **fault);
         let moving: Vec<FaultId> = self.faults.iter().filter(moves).copied().collect();
-        let watched =
-            self.faults.iter().any(|fault| comes_and_goes(unit, *fault)) && (self.watched || watches);
+        let watched = self.faults.iter().any(|fault| comes_and_goes(unit, *fault)) && (self.watched || watches);
         let mut moments = vec![Self { away: Vec::new(), watched, ..self.clone() }];
         for fault in moving {
             let gone: Vec<Self> = moments

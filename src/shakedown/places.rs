@@ -172,9 +172,7 @@ impl Places {
                 let at = InBook { book, id: visit.test };
                 let member = match ground.library.test(at).members {
                     Members::One => None,
-                    Members::Each(bank) => {
-                        ground.library.book(book).bank(bank).members.get(visit.asked.len()).copied()
-                    }
+                    Members::Each(bank) => ground.library.book(book).bank(bank).members.get(visit.asked.len()).copied(),
                     Members::That(bank) => state.that.get(&bank).copied(),
                 };
                 ground.find(at, member).map_or(What::Stuck(Gap::NotTied), What::Test)

@@ -62,10 +62,8 @@ impl Table {
         let row = |bench: &mut Bench, faults: &[FaultId]| -> Vec<Cell> {
             asks.iter().map(|ask| cell(bench, *ask, faults, width)).collect()
         };
-        let rows: Vec<Vec<Cell>> = sets
-            .par_iter()
-            .map(|faults| benches.at_one(|| Bench::new(ground), |bench| row(bench, faults)))
-            .collect();
+        let rows: Vec<Vec<Cell>> =
+            sets.par_iter().map(|faults| benches.at_one(|| Bench::new(ground), |bench| row(bench, faults))).collect();
         let solves = benches.into_all().into_iter().map(Bench::leave).sum();
         let mut rows = rows.into_iter();
         let good = rows.next().unwrap_or_default();
@@ -133,13 +131,7 @@ fn cell(bench: &mut Bench, id: AskId, faults: &[FaultId], width: Width) -> Cell 
     cell
 }
 
-fn add(
-    bench: &mut Bench,
-    cell: &mut Cell,
-    asked: &Asked,
-    faults: &[FaultId],
-    corner: CornerId,
-) -> Result<(), Gap> {
+fn add(bench: &mut Bench, cell: &mut Cell, asked: &Asked, faults: &[FaultId], corner: CornerId) -> Result<(), Gap> {
     let id = asked.id;
     let ground = Arc::clone(&bench.ground);
     // On a good unit a limit has to leave room for the meter too.

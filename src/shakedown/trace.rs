@@ -1,9 +1,9 @@
 //! One walk, step by step: found again by following, fork by fork, what can end as wanted.
 
 use super::ground::Gap;
-use super::result::{Ends, Outcome};
 use super::left::Left;
 use super::places::{PlaceId, What};
+use super::result::{Ends, Outcome};
 use super::walker::{Fork, Walker};
 use crate::corners::CornerId;
 use crate::engine::{Answer, InBook, Reason};

@@ -4,8 +4,8 @@
 
 use super::slow::Dice;
 use super::{compiled, ground_of, here, on_desks, the_shop};
-use ruleout::check::{Subject, check, places};
 use rayon::prelude::*;
+use ruleout::check::{Subject, check, places};
 use ruleout::corners::{Desks, Width};
 use ruleout::engine::{BookId, InBook};
 use ruleout::language;
@@ -79,7 +79,9 @@ impl Why {
             Self::ReadsTheSame => {
                 "the good unit and every fault read the same with the state at home, or the block reads nothing"
             }
-            Self::StandsSoAnyway => "on every way there the unit stands so anyway; a check looks for one where it does not",
+            Self::StandsSoAnyway => {
+                "on every way there the unit stands so anyway; a check looks for one where it does not"
+            }
             Self::AnotherRoad => {
                 "the walk takes another road: every fault ends in the same repair, every pair and every road comes to the same"
             }
@@ -257,7 +259,8 @@ impl<'a> Judge<'a> {
     fn feels(&self, test: TestId, fault: FaultId) -> bool {
         let shakedown = &self.singles.0;
         let own = |ask: &&AskId| shakedown.ground.ask(**ask).at == InBook { book: BookId(0), id: test };
-        let mut cells = shakedown.table.asks.iter().filter(own).filter_map(|ask| shakedown.table.cell(Some(fault), *ask));
+        let mut cells =
+            shakedown.table.asks.iter().filter(own).filter_map(|ask| shakedown.table.cell(Some(fault), *ask));
         cells.any(|cell| cell.some_bad)
     }
 }
