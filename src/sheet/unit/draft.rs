@@ -61,7 +61,7 @@ pub fn draft(name: &str, wanted: &[Wanted]) -> String {
          title: What it is and on how many volts\n\n\
          nameplate:\n  line: 208 V AC ±10 %\n\n\
          # The first value of a state is home.\n\
-         states:\n  power:\n    disconnects: [disconnect]\n    lock out also: Say what stays hot, charged or under pressure.\n  \
+         states:\n  power:\n    disconnects: [disconnect]\n    # What stays hot, charged or under pressure behind a lock-out, and what to do about it:\n    # lock out also: SENTENCE\n  \
          heat:\n    values: [off, on]\n    only while: power live\n    to on: Turn the control up until it calls.\n    to off: Turn the control off.\n\n\
          calling: heat on\n\n\
          {banks}circuit:\n  supplies:\n    mains: {{ points: [L1, L2], volts: line, grounded: wye }}\n  \
