@@ -26,6 +26,6 @@ pub use answer::{Answer, Refused, Taken};
 pub use fall::{Way, needs_judging, ways};
 pub use library::{BookId, InBook, Library};
 pub use state::{At, Reason, State};
-pub use step::{Next, Told, judged_result, most_answers, reading_before, start, step, supply_at_hand};
+pub use step::{Next, OwedTold, Told, judged_result, most_answers, reading_before, start, step, supply_at_hand};
 pub use trail::Trail;
 pub use view::{View, view};

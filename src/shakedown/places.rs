@@ -4,9 +4,9 @@
 
 use super::ground::{AskId, Gap, Ground};
 use crate::engine::state::{Fell, Kept};
-use crate::engine::{Answer, At, BookId, InBook, Reason, State, start, step};
-use crate::playbook::model::{EndId, Member, Members};
-use std::collections::BTreeMap;
+use crate::engine::{Answer, At, BookId, InBook, Next, OwedTold, Reason, State, start, step};
+use crate::playbook::model::{EndId, Member, Members, TestId};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Index of a place.
@@ -55,13 +55,15 @@ pub struct Places {
     ground: Arc<Ground>,
     places: Vec<Place>,
     known: BTreeMap<Arc<State>, PlaceId>,
+    /// The lines some walk follows, by their index; an owed test that is struck leads nowhere.
+    pub followed: BTreeSet<(InBook<TestId>, usize)>,
 }
 
 impl Places {
     /// Nothing met yet.
     #[must_use]
     pub fn new(ground: &Arc<Ground>) -> Self {
-        Self { ground: Arc::clone(ground), places: Vec::new(), known: BTreeMap::new() }
+        Self { ground: Arc::clone(ground), places: Vec::new(), known: BTreeMap::new(), followed: BTreeSet::new() }
     }
 
     /// Where walks of this playbook start.
@@ -93,13 +95,13 @@ impl Places {
         self.places.get(here.nth())?.next.get(fell).copied()
     }
 
-    /// What follows on each way an answer may be taken, and the line it falls on.
+    /// What follows on each way an answer may be taken.
     ///
     /// # Errors
     /// [`Gap`] where the walk does not take it.
-    pub fn after(&mut self, here: PlaceId, answer: &Answer) -> Result<Vec<(PlaceId, Option<usize>)>, Gap> {
+    pub fn after(&mut self, here: PlaceId, answer: &Answer) -> Result<Vec<PlaceId>, Gap> {
         let nexts = step(&self.ground.library, self.state(here), answer)?;
-        Ok(nexts.into_iter().map(|next| (self.place(next.state), next.told.fell)).collect())
+        Ok(nexts.into_iter().map(|next| self.come_to(here, next)).collect())
     }
 
     /// What follows on the line an answer falls on as the `nth` of its ways; it is kept.
@@ -109,7 +111,7 @@ impl Places {
     pub fn led(&mut self, here: PlaceId, answer: &Answer, fell: &Fell, nth: usize) -> Result<PlaceId, Gap> {
         let nexts = step(&self.ground.library, self.state(here), answer)?;
         let next = nexts.into_iter().nth(nth).ok_or(Gap::NotTied)?;
-        let to = self.place(next.state);
+        let to = self.come_to(here, next);
         if let Some(place) = self.places.get_mut(here.nth()) {
             place.next.insert(fell.clone(), to);
         }
@@ -121,11 +123,21 @@ impl Places {
         if let Some(known) = self.places.get(here.nth()).and_then(|place| place.plain) {
             return Some(known);
         }
-        let (to, _) = self.after(here, answer).ok()?.first().copied()?;
+        let to = self.after(here, answer).ok()?.first().copied()?;
         if let Some(place) = self.places.get_mut(here.nth()) {
             place.plain = Some(to);
         }
         Some(to)
+    }
+
+    fn come_to(&mut self, here: PlaceId, next: Next) -> PlaceId {
+        let state = self.state(here);
+        let line = next.told.line.filter(|_| next.told.owed != OwedTold::Struck);
+        if let (At::Test(visit), Some(line)) = (&state.at, line) {
+            let test = InBook { book: state.book(), id: visit.test };
+            self.followed.insert((test, line));
+        }
+        self.place(next.state)
     }
 
     /// The place of a state, once the unit stands as it needs it. Readings nobody uses any more are left out, so that two

@@ -91,8 +91,8 @@ pub struct Shakedown {
     pub gaps: BTreeSet<(InBook<TestId>, Gap)>,
     /// Corners of the good unit.
     pub corners: usize,
-    /// The lines some walk fell on, by their index.
-    pub fell: BTreeSet<(InBook<TestId>, usize)>,
+    /// The lines some walk follows, by their index.
+    pub followed: BTreeSet<(InBook<TestId>, usize)>,
     /// How many walks ended, forks not counted.
     pub walks: usize,
     /// How often a circuit was solved: one kind of current, or the ohmmeter's, in one pattern of contacts.
@@ -155,10 +155,10 @@ pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedo
     let walked: Vec<(Run, usize)> =
         pairs.par_iter().map(|set| walkers.at_one(fresh, |walker| pair(walker, set))).collect::<Result<_, _>>()?;
 
-    let (mut gaps, mut fell, mut solves) = (BTreeSet::new(), BTreeSet::new(), of_table);
+    let (mut gaps, mut followed, mut solves) = (BTreeSet::new(), BTreeSet::new(), of_table);
     for walker in walkers.into_all() {
         gaps.extend(walker.gaps);
-        fell.extend(walker.fell);
+        followed.extend(walker.places.followed);
         solves += walker.bench.leave();
     }
     let walks = shaken.iter().map(|one| one.walks).sum::<usize>() + walked.iter().map(|one| one.1).sum::<usize>();
@@ -186,7 +186,7 @@ pub fn shake(ground: &Arc<Ground>, book: BookId, depth: Depth) -> Result<Shakedo
         road_count,
         gaps,
         corners,
-        fell,
+        followed,
         walks,
         solves,
     })

@@ -44,7 +44,8 @@ pub struct Fork {
 pub struct Walker {
     /// The unit.
     pub bench: Bench,
-    places: Places,
+    /// The places met.
+    pub places: Places,
     /// Faults that make some test of these playbooks read not good, alone in the unit.
     felt: Arc<BTreeSet<FaultId>>,
     /// A test that is always answered "can't".
@@ -55,8 +56,6 @@ pub struct Walker {
     visited: BTreeSet<InBook<TestId>>,
     /// Tests met that have no model, and why.
     pub gaps: BTreeSet<(InBook<TestId>, Gap)>,
-    /// The lines some walk has fallen on, by their index.
-    pub fell: BTreeSet<(InBook<TestId>, usize)>,
 }
 
 impl Walker {
@@ -71,7 +70,6 @@ impl Walker {
             ends: BTreeMap::new(),
             visited: BTreeSet::new(),
             gaps: BTreeSet::new(),
-            fell: BTreeSet::new(),
         }
     }
 
@@ -317,9 +315,7 @@ impl Walker {
 
     /// Which answer and which of its lines, and where it leads, one after another into `led`.
     fn led(&mut self, here: PlaceId, asked: &Asked, corner: CornerId, led: &mut Vec<Led>) -> Result<(), Gap> {
-        let ask = self.ground().ask(asked.id);
-        let test = ask.at;
-        if ask.alone {
+        if self.ground().ask(asked.id).alone {
             let ways = match self.bench.answered(asked, corner) {
                 Answered::Ways(ways) => ways,
                 Answered::Gap(gap) => return Err(gap),
@@ -334,17 +330,13 @@ impl Walker {
                             self.places.led(here, answer, fell, at)?
                         }
                     };
-                    self.fell.extend(fell.line.iter().chain(&fell.alls).map(|line| (test, usize::from(*line))));
                     led.push(((answer, at), to));
                 }
             }
             return Ok(());
         }
         for (nth, answer) in self.bench.answers(asked, corner, true)?.iter().enumerate() {
-            for (at, (to, line)) in self.places.after(here, answer)?.into_iter().enumerate() {
-                self.fell.extend(line.map(|line| (test, line)));
-                led.push(((nth, at), to));
-            }
+            led.extend(self.places.after(here, answer)?.into_iter().enumerate().map(|(at, to)| ((nth, at), to)));
         }
         Ok(())
     }

@@ -1,6 +1,7 @@
 //! The shakedown: every result word on small units made by hand, a second shakedown that is slow and obvious, and samples
 //! broken on purpose.
 
+mod alike;
 mod mutants;
 mod results;
 mod rules;

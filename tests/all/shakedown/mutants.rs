@@ -9,8 +9,8 @@ use ruleout::check::{Subject, check, places};
 use ruleout::corners::{Desks, Width};
 use ruleout::engine::{BookId, InBook};
 use ruleout::language;
-use ruleout::language::syntax::{Says, Signal};
-use ruleout::playbook::model::{Playbook, Step, TestId};
+use ruleout::language::syntax::{BlockKind, Says, Signal};
+use ruleout::playbook::model::{End, Playbook, Step, Target, Test, TestId};
 use ruleout::playbook::outline::{Outline, Outlines};
 use ruleout::shakedown::ground::AskId;
 use ruleout::shakedown::report::{Report, report};
@@ -48,39 +48,47 @@ impl Kind {
 /// Why a mutant comes to the same. Each is looked up, not guessed: see [`Judge::why`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Why {
-    NoWalkFallsThere,
+    NoWalkGoesThere,
     SameLines,
-    SameWayOn,
+    CaughtBefore,
     AnotherSignalStands,
     NothingLiveInReach,
     OwedAllTheSame,
     FeltByAnother,
+    NoPairNeedsIt,
+    NeededAnyway,
     ReadsTheSame,
     StandsSoAnyway,
+    RepairStandsAsItIs,
     AnotherRoad,
 }
 
 impl Why {
     fn words(self) -> &'static str {
         match self {
-            Self::NoWalkFallsThere => {
-                "no walk falls on that line: not of the good unit, of no fault, of no pair, and not where a test can't be done"
+            Self::NoWalkGoesThere => {
+                "no walk follows that line: not of the good unit, of no fault, of no pair, and not where a test can't be done"
             }
             Self::SameLines => "in every corner the good unit and every fault fall on the lines they fell on before",
-            Self::SameWayOn => "some reading falls on another line now, which leads to the same place",
+            Self::CaughtBefore => {
+                "some fault reads on another line there now, and all comes to the same: no walk brings it there, or both lines lead on alike"
+            }
             Self::AnotherSignalStands => {
                 "another danger or warning still stands above the first step: the checks see that one is there, not what it warns of"
             }
             Self::NothingLiveInReach => {
-                "the block has the power locked out or the covers on, and no check wants the words there: they are the author's advice"
+                "the power is locked out or the covers are on there: what the words warn of (hot oil, a charged capacitor, food) is on no sheet"
             }
             Self::OwedAllTheSame => "the test is owed all the same: it stands in `finish`",
             Self::FeltByAnother => "every fault the test feels is felt by another test that is owed there",
-            Self::ReadsTheSame => {
-                "the good unit and every fault read the same with the state at home, or the block reads nothing"
+            Self::NoPairNeedsIt => {
+                "a fault is felt by this test alone of those owed there, and every pair was walked: it is cured before the call closes"
             }
-            Self::StandsSoAnyway => {
-                "on every way there the unit stands so anyway; a check looks for one where it does not"
+            Self::NeededAnyway => "another state the block names needs it, so the unit stands the same",
+            Self::ReadsTheSame => "the good unit and every fault read the same with that state at home",
+            Self::StandsSoAnyway => "every test that leads there leaves the unit so",
+            Self::RepairStandsAsItIs => {
+                "a repair or adjust reads nothing, and no sheet says whether its part sits behind the covers"
             }
             Self::AnotherRoad => {
                 "the walk takes another road: every fault ends in the same repair, every pair and every road comes to the same"
@@ -136,10 +144,11 @@ struct Judge<'a> {
     sample: &'a Sample,
     shop: &'a Shop,
     told: BTreeSet<(String, String)>,
+    book: Playbook,
     singles: (Shakedown, Report),
     rest: (Shakedown, Report),
-    /// Lines of the text that some walk falls on.
-    fallen_on: BTreeSet<usize>,
+    /// Lines of the text that some walk follows.
+    followed: BTreeSet<usize>,
 }
 
 /// What became of a mutant.
@@ -157,10 +166,10 @@ impl<'a> Judge<'a> {
         let book = book.unwrap();
         let singles = sample.shaken(&book, shop, SINGLES).unwrap();
         let rest = sample.shaken(&book, shop, REST).unwrap();
-        let fell = singles.0.fell.iter().chain(&rest.0.fell).filter(|(test, _)| test.book == BookId(0));
+        let lines = singles.0.followed.iter().chain(&rest.0.followed).filter(|(test, _)| test.book == BookId(0));
         let span = |(test, line): &(InBook<TestId>, usize)| book.test(test.id).branches[*line].span.start;
-        let fallen_on = fell.map(|fell| Sample::line_at(&sample.text, span(fell))).collect();
-        Self { sample, shop, told, singles, rest, fallen_on }
+        let followed = lines.map(|line| Sample::line_at(&sample.text, span(line))).collect();
+        Self { sample, shop, told, book, singles, rest, followed }
     }
 
     fn verdict(&self, mutant: &Mutant) -> Verdict {
@@ -171,8 +180,8 @@ impl<'a> Judge<'a> {
         let Some(book) = book else { return Verdict::Shaken };
         // What no walk meets can change none.
         let turned = matches!(mutant.kind, Kind::TargetSwapped | Kind::AnswersExchanged);
-        if turned && mutant.lines.iter().all(|line| !self.fallen_on.contains(line)) {
-            return Verdict::Same(Why::NoWalkFallsThere);
+        if turned && mutant.lines.iter().all(|line| !self.followed.contains(line)) {
+            return Verdict::Same(Why::NoWalkGoesThere);
         }
         let Some(singles) = self.sample.shaken(&book, self.shop, SINGLES) else { return Verdict::Shaken };
         if !same(&self.singles.1, &singles.1) {
@@ -200,7 +209,7 @@ impl<'a> Judge<'a> {
                 if self.reads_the_same(name, singles) {
                     Why::SameLines
                 } else {
-                    Why::SameWayOn
+                    Why::CaughtBefore
                 }
             }
             Kind::SignalDropped => {
@@ -222,19 +231,49 @@ impl<'a> Judge<'a> {
                 if book.finish.contains(&gone) {
                     return Ok(Why::OwedAllTheSame);
                 }
-                let verify = book.ends.iter().find(|end| end.name == *name).map(|end| end.verify.as_slice());
-                let owed: Vec<TestId> = verify.unwrap_or_default().iter().chain(&book.finish).copied().collect();
+                // A test taken out of `finish` was owed behind every repair.
+                let changes =
+                    |end: &&End| end.kind != BlockKind::Escalate && (end.name == *name || mutant.block.is_empty());
+                let felt = |end: &End, fault: FaultId| {
+                    end.verify.iter().chain(&book.finish).any(|test| self.feels(*test, fault))
+                };
                 let unit = &self.sample.desks.wired().unit;
-                let felt = |fault: FaultId| owed.iter().any(|test| self.feels(*test, fault));
-                let missed = unit.faults().find(|(fault, _)| self.feels(gone, *fault) && !felt(*fault));
-                if let Some((fault, _)) = missed {
-                    return Err(format!("nothing that is owed feels {}", unit.fault_name(fault)));
-                }
-                Why::FeltByAnother
+                let mut faults = unit.faults().map(|(fault, _)| fault).filter(|fault| self.feels(gone, *fault));
+                let by_all = faults.all(|fault| book.ends.iter().filter(changes).all(|end| felt(end, fault)));
+                if by_all { Why::FeltByAnother } else { Why::NoPairNeedsIt }
             }
             Kind::StateDropped => {
-                let is_test = book.tests.iter().any(|test| test.name == *name);
-                if !is_test || self.reads_the_same(name, singles) { Why::ReadsTheSame } else { Why::StandsSoAnyway }
+                let stands = |book: &Playbook| {
+                    let tests = book.tests.iter().map(|test| (&test.name, &test.with));
+                    let mut blocks = tests.chain(book.ends.iter().map(|end| (&end.name, &end.with)));
+                    let with = blocks.find(|(block, _)| *block == name).expect(name).1;
+                    self.sample.desks.at_one(|desk| desk.standing(with))
+                };
+                let (was, is) = (stands(&self.book), stands(book));
+                let leads = |test: &&Test| {
+                    let ways = self.book.ways_out(test);
+                    ways.filter_map(|(to, _)| match to {
+                        Target::End(end) => Some(&self.book.end(*end).name),
+                        _ => None,
+                    })
+                    .any(|end| end == name)
+                };
+                let left_so = |test: &Test| {
+                    let left = self.sample.desks.at_one(|desk| desk.standing(&test.with));
+                    was.iter().filter(|stand| !is.holds(*stand)).all(|stand| left.holds(stand))
+                };
+                if was == is {
+                    Why::NeededAnyway
+                } else if book.tests.iter().any(|test| test.name == *name) {
+                    if !self.reads_the_same(name, singles) {
+                        return Err("it reads another way, and nobody says so".to_owned());
+                    }
+                    Why::ReadsTheSame
+                } else if self.book.tests.iter().filter(leads).all(left_so) {
+                    Why::StandsSoAnyway
+                } else {
+                    Why::RepairStandsAsItIs
+                }
             }
         })
     }
