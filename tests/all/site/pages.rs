@@ -10,9 +10,14 @@ use ruleout::text::source::Source;
 
 /// The page of one playbook.
 fn page(shop: &Shop, text: &str) -> String {
+    page_on(shop, Ground { states: &shop.table, banks: &[], desks: None }, text)
+}
+
+/// The page of one playbook, by the sheet of its unit or without one.
+fn page_on(shop: &Shop, ground: Ground<'_>, text: &str) -> String {
     let (tree, _) = parse(&Source::new("playbooks/family/one.playbook", text));
     let tree = tree.expect("a playbook");
-    let (playbook, _) = compile(&tree, Ground { states: &shop.table, banks: &[], desks: None });
+    let (playbook, _) = compile(&tree, ground);
     let playbook = playbook.expect("a compiled playbook");
     let unit = playbook.units.first().map(String::as_str);
     let view = playbook_page(&playbook, unit, shop, None, &|name| format!("../{name}/any.html"));
@@ -237,6 +242,38 @@ fn the_shop_sheet_is_on_the_page() {
     for words in ["Ninebark", "by radio, channel 2", "Codes first."] {
         assert!(seen.contains(words), "{words}");
     }
+}
+
+/// A fuse of the sheet is pulled to be read by itself; any other part has a wire taken off. A large limit is told as it was written, what
+/// a unit in order reads is told apart from what is good, and a calculation by what it judges.
+#[test]
+fn what_is_read_by_itself() {
+    let text = "playbook p: P\nunit booster-208\nfinish a\n\
+                test a: A\nwith power locked-out, covers off\nmeasure ohm of fuse-1, call it r1\nmeasure ohm of fuse-2, call it r2\n\
+                calculate highest(r1, r2)\ngood below 1 ohm go to b\nif above 1 ohm go to e\n\
+                test b: B\nwith power locked-out, covers off\nmeasure ohm of heater-1\ngood 9 to 13 ohm go to c\n\
+                if below 9 ohm go to e\nif above 13 ohm go to e\n\
+                test c: C\nwith power locked-out, covers off\nmeasure ohm from T1 to Ground\ngood above 100 kohm go to e\n\
+                if below 100 kohm go to e\nescalate e: E\nto lead\nbecause x\n";
+    let desks = crate::support::desks("playbooks/units/booster-208.yaml", &Shop::built_in());
+    let unit = &desks.wired().unit;
+    let ground = Ground { states: &unit.states, banks: &[], desks: Some(&desks) };
+    let page = page_on(&Shop::built_in(), ground, text);
+    let seen = read(&page).text.replace('\u{a0}', " ");
+    for words in [
+        "Pull fuse-1, so that it is read by itself.",
+        "Put fuse-1 back in.",
+        "Take one wire off heater-1, so that it is read by itself.",
+        "the higher of the two",
+        "100 kohm or above",
+        "below 100 kohm",
+        "By the drawing expect 10.8",
+        "The scale decides, not this.",
+    ] {
+        assert!(seen.contains(words), "{words}: {seen}");
+    }
+    assert!(!seen.contains("100000") && !seen.contains("wire off fuse"), "{seen}");
+    assert!(page.contains(">100 kohm</i>"), "the tick");
 }
 
 /// Dangers stand in one box in the head of the page, each text once with all its lines; warnings in the next.
