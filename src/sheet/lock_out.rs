@@ -3,15 +3,18 @@
 //! Source: 29 CFR 1910.147(d) for the order (shut down, isolate, lock and tag, release stored energy, verify) and
 //! 1910.333(b)(2)(iv) for the test with a meter. Proving the meter before *and* after is law above 600 V and common practice below.
 
+use super::states::StateId;
+use super::unit::model::Unit;
 use crate::text::problem::Problem;
 use crate::text::rule::{Level, Rule};
 use crate::text::yaml::reader::Reader;
 use crate::text::yaml::tree::{Entry, Text};
 
 /// The lock-out of a shop without a sheet.
-pub(super) const BUILT_IN: [&str; 8] = [
+pub(super) const BUILT_IN: [&str; 9] = [
     "Shut the machine down at its own switch.",
-    "Open every disconnect of the machine: switch, plug, gas cock.",
+    "Open every disconnect of the machine: its switch, or its plug.",
+    "Close the gas cock if the machine burns gas.",
     "Put your own lock and tag on each one, or keep the plug in your hand.",
     "Let stored energy off: capacitors, pressure, springs, hot oil and water.",
     "Prove the meter on a known live source.",
@@ -21,13 +24,41 @@ pub(super) const BUILT_IN: [&str; 8] = [
 ];
 
 /// The way back of a shop without a sheet.
-pub(super) const BACK: [&str; 5] = [
+pub(super) const BACK: [&str; 6] = [
     "Take tools, leads and rags out of the machine.",
     "Tell everybody near the machine that it comes back on.",
     "Check that the machine's own switch is off.",
     "Take off your own lock and tag.",
-    "Open the gas cock and close the disconnect, or put the plug in.",
+    "Open the gas cock if the machine burns gas.",
+    "Close the disconnect, or put the plug in.",
 ];
+
+/// The steps of a procedure at a unit: one that is only for machines that burn gas is left out where the sheet has no gas.
+#[must_use]
+pub fn at_unit<'a>(steps: &'a [String], unit: Option<&Unit>) -> Vec<&'a str> {
+    let steps = steps.iter().map(String::as_str);
+    match unit {
+        Some(unit) if !burns_gas(unit) => steps.filter(|step| !only_with_gas(step)).collect(),
+        _ => steps.collect(),
+    }
+}
+
+/// Whether anything of the unit carries gas, or gas is shut off to lock it out.
+fn burns_gas(unit: &Unit) -> bool {
+    let power = unit.states.get(StateId::POWER);
+    unit.parts().any(|(_, part)| part.carries_gas)
+        || power.is_some_and(|power| power.disconnects.iter().any(|name| name.to_lowercase().contains("gas")))
+}
+
+/// Whether a step says of itself that it is for gas: "Close the gas cock if the machine burns gas."
+fn only_with_gas(step: &str) -> bool {
+    let step = step.to_lowercase();
+    let condition = match step.strip_prefix("if ") {
+        Some(rest) => rest.split(',').next(),
+        None => step.split_once(" if ").map(|(_, rest)| rest),
+    };
+    condition.is_some_and(|words| words.contains("gas"))
+}
 
 /// The rules of this file.
 pub static RULES: [&Rule; 1] = [&LOCK_OUT_ORDER];
@@ -90,6 +121,24 @@ pub(super) fn check(reader: &mut Reader, line: &Entry, steps: &[Text]) {
                 reader.say(&LOCK_OUT_ORDER, line.key.span, format!("The lock-out never says to {stage}."));
                 return;
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_that_are_for_gas_say_so_themselves() {
+        for (step, want) in [
+            ("Close the gas cock if the machine burns gas.", true),
+            ("If it burns gas, close the cock.", true),
+            ("Open every disconnect, and the gas cock.", false),
+            ("If anything still reads live, stop and find out why.", false),
+            ("Put your own lock and tag on each disconnect and cock.", false),
+        ] {
+            assert_eq!(only_with_gas(step), want, "{step}");
         }
     }
 }

@@ -254,19 +254,27 @@ impl States {
     }
 
     /// How a unit stands, in the words of a card: "live, covers off, meter in-lead". Power and covers are always said, and
-    /// what else is not home.
+    /// what else is not home. What does nothing just then because its `only while` no longer holds, after a stop, is said as
+    /// what it is set to: "locked out, covers on; still set: heat on".
     #[must_use]
     pub fn told_standing(&self, standing: &Standing) -> String {
         let mut words = String::new();
+        let mut set = Vec::new();
         for (id, state) in self.iter() {
             let value = standing.get(id);
             let Some(name) = state.values.get(usize::from(value.0)).map(|value| &value.name) else { continue };
             if id == StateId::POWER {
                 words.push_str(&name.replace('-', " "));
+            } else if value != ValueId::HOME && !state.only_while.iter().all(|needed| standing.holds(*needed)) {
+                set.push(format!("{} {name}", state.name));
             } else if id == StateId::COVERS || value != ValueId::HOME {
                 let comma = if words.is_empty() { "" } else { ", " };
                 words.extend([comma, &state.name, " ", name]);
             }
+        }
+        if !set.is_empty() {
+            words.push_str("; still set: ");
+            words.push_str(&set.join(", "));
         }
         words
     }
@@ -343,5 +351,14 @@ mod tests {
         standing.set(Stand::LOCKED_OUT);
         standing.set(Stand { state: fan, value: ValueId(1) });
         assert_eq!(states.told_standing(&standing), "locked out, covers on, fan low");
+        // A call for heat means nothing with the power locked out; the setting stays.
+        let mut heat = states.get(fan).unwrap().clone();
+        heat.name = "heat".to_owned();
+        heat.only_while = vec![Stand::LIVE];
+        let states = States::new(states.states.iter().cloned().chain([heat]).collect());
+        standing.set(Stand { state: StateId(3), value: ValueId(1) });
+        assert_eq!(states.told_standing(&standing), "locked out, covers on, fan low; still set: heat low");
+        standing.set(Stand::LIVE);
+        assert_eq!(states.told_standing(&standing), "live, covers on, fan low, heat low");
     }
 }
