@@ -5,8 +5,10 @@
 //! 2. Lines come from a thread of their own, an interrupt from the signal; both are answers. A `wait` runs a timer meanwhile.
 //! 3. The events of an answer are on the disk before the next question.
 
+mod kept;
 mod terminal;
 
+use self::kept::{Kept, go_on_with, open_record, read_record, recorded};
 use self::terminal::{CLEAR, Heard, listen, stdin_is_terminal, stdout_is_terminal, wait};
 use super::exit::{Exit, say, stop};
 use super::folder::{self, Folder, shown};
@@ -14,11 +16,10 @@ use super::library::{Known, Survey, checked, survey};
 use crate::engine::{BookId, Library};
 use crate::playbook::model::Playbook;
 use crate::playbook::outline::Outlines;
-use crate::sheet::shop::Shop;
 use crate::text::english::{list, ticked};
 use crate::text::problem::Problem;
-use crate::walk::keep::{self, Keep};
-use crate::walk::{Event, Reply, Walk, What};
+use crate::walk::keep::Keep;
+use crate::walk::{Event, Job, Reply, Walk, What};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -29,13 +30,13 @@ pub struct Args {
     /// The playbook: its name, or its file
     #[arg(required_unless_present = "resume")]
     playbook: Option<String>,
-    /// The folder of playbooks a name is looked up in
-    #[arg(long, value_name = "FOLDER", default_value = "playbooks")]
-    from: PathBuf,
+    /// The folder of playbooks a name is looked up in [default: playbooks; with --resume, the folder of the record]
+    #[arg(long, value_name = "FOLDER")]
+    from: Option<PathBuf>,
     /// The unit you stand at, where the playbook is for several
     #[arg(long, value_name = "UNIT")]
     unit: Option<String>,
-    /// Keep the record in this folder, each event as it happens
+    /// Keep the record and the write-up in this folder, not in yours for the data of programs
     #[arg(long, value_name = "FOLDER")]
     records: Option<PathBuf>,
     /// Go on with a walk that was left off, from its record
@@ -62,50 +63,62 @@ fn could_not(words: impl Into<String>) -> Stopped {
 
 fn walk(args: &Args) -> Result<(), Stopped> {
     let record = args.resume.as_deref().map(read_record).transpose()?;
-    let named = match (&args.playbook, &record) {
-        (Some(name), _) => name.clone(),
-        (None, Some(events)) => {
-            recorded_playbook(events).ok_or_else(|| could_not(crate::walk::TakeUp::NoStart.to_string()))?
-        }
-        (None, None) => return Err(could_not("Say which playbook to walk.")),
+    let recorded = record.as_deref().and_then(recorded);
+    let named = match (&args.playbook, recorded, &record) {
+        (Some(name), ..) => name.clone(),
+        (None, Some(recorded), _) => recorded.playbook.to_owned(),
+        (None, None, Some(_)) => return Err(could_not(crate::walk::TakeUp::NoStart.to_string())),
+        (None, None, None) => return Err(could_not("Say which playbook to walk.")),
     };
-    let unit = unit_stood_at(args, record.as_deref())?;
-    let (library, book, shop) = find(&named, args, unit)?;
+    let unit = unit_stood_at(args, recorded.map(|recorded| recorded.unit).filter(|unit| !unit.is_empty()))?;
+    // A record carried elsewhere may know a folder that is not there.
+    let of_record = recorded.map(|recorded| PathBuf::from(recorded.from)).filter(|folder| folder.is_dir());
+    let from = args.from.clone().or(of_record).unwrap_or_else(|| PathBuf::from(FROM));
+    let Ground { library, book, job, root } = find(&named, &from, unit)?;
     let name = library.book(book).name.clone();
     let started = match &record {
-        Some(events) => Walk::take_up(library, book, Arc::new(shop), events, &now()).map_err(|why| why.to_string()),
-        None => Walk::start(library, book, Arc::new(shop), &now()).map_err(|why| why.to_string()),
+        Some(events) => Walk::take_up(library, book, job, events, &now()).map_err(|why| why.to_string()),
+        None => Walk::start(library, book, job, &now()).map_err(|why| why.to_string()),
     };
     let (mut walk, reply) = started.map_err(could_not)?;
-    let mut keep = open_record(args, &name)?;
-    talk(&mut walk, reply, keep.as_mut())?;
-    if keep.is_none() {
-        say(&walk.record_text());
+    let mut kept = open_record(args.resume.as_deref(), args.records.as_deref(), &name, &now())?;
+    if let Kept::Nowhere(why) = &kept {
+        say(why);
     }
-    say(&walk.write_up().text());
-    if let Some(keep) = keep {
-        say(&format!("\nThe record is in {}.\n", shown(keep.path())));
-        if matches!(walk.events().last(), Some(Event { what: What::LeftOff { .. }, .. })) {
-            say(&format!("Go on with: ruleout walk --resume {}\n", shown(keep.path())));
+    talk(&mut walk, reply, kept.file())?;
+    let Kept::In(keep) = kept else {
+        say(&walk.record_text());
+        say(&walk.write_up().text());
+        say("\nNo record was kept: what is above is all of it.\n");
+        return Ok(());
+    };
+    let text = walk.write_up();
+    let text_path = shown(&keep.text_path());
+    match keep.write_text(&text.text()) {
+        Ok(()) => {
+            say(&if stdout_is_terminal() { text.on_screen(&text_path) } else { text.text() });
+            say(&format!("\nThe write-up is in {text_path},\nthe record in {}.\n", shown(keep.path())));
         }
+        Err(error) => {
+            say(&text.text());
+            let why = folder::reason(Some(&error));
+            say(&format!(
+                "\nThe write-up can't be put in {text_path}: {why}. The record is in {}.\n",
+                shown(keep.path())
+            ));
+        }
+    }
+    if matches!(walk.events().last(), Some(Event { what: What::LeftOff { .. }, .. })) {
+        say(&format!("Go on with: {}\n", go_on_with(keep.path(), &root)));
     }
     Ok(())
 }
 
-// ---- the record ----------------------------------------------------------------------------------
-
-fn read_record(path: &Path) -> Result<Vec<Event>, Stopped> {
-    let source = folder::read(path).map_err(|problem| could_not(problem.message))?;
-    keep::read(source.text())
-        .map_err(|line| could_not(format!("{} is no record: line {line} is no event.", shown(path))))
-}
+/// Where a name is looked up where nothing is said.
+const FROM: &str = "playbooks";
 
 /// The unit asked for, else the one of the record.
-fn unit_stood_at<'a>(args: &'a Args, record: Option<&'a [Event]>) -> Result<Option<&'a str>, Stopped> {
-    let recorded = match record.and_then(<[Event]>::first).map(|event| &event.what) {
-        Some(What::Started { unit, .. }) if !unit.is_empty() => Some(unit.as_str()),
-        _ => None,
-    };
+fn unit_stood_at<'a>(args: &'a Args, recorded: Option<&'a str>) -> Result<Option<&'a str>, Stopped> {
     match (args.unit.as_deref(), recorded) {
         (Some(asked), Some(recorded)) if asked != recorded => {
             Err(could_not(format!("This record is of `{recorded}`, not of `{asked}`. Start a new walk for that one.")))
@@ -114,31 +127,22 @@ fn unit_stood_at<'a>(args: &'a Args, record: Option<&'a [Event]>) -> Result<Opti
     }
 }
 
-fn recorded_playbook(events: &[Event]) -> Option<String> {
-    match events.first().map(|event| &event.what) {
-        Some(What::Started { playbook, .. }) => Some(playbook.clone()),
-        _ => None,
-    }
-}
-
-fn open_record(args: &Args, name: &str) -> Result<Option<Keep>, Stopped> {
-    let (opened, path) = match (&args.resume, &args.records) {
-        (Some(record), _) => (Keep::go_on(record), record),
-        (None, Some(folder)) => (Keep::new_in(folder, &now(), name), folder),
-        (None, None) => return Ok(None),
-    };
-    let told =
-        |error| could_not(format!("No record can be kept in {}: {}.", shown(path), folder::reason(Some(&error))));
-    opened.map(Some).map_err(told)
-}
-
 // ---- the playbook --------------------------------------------------------------------------------
 
-/// The playbook of this name or file with all it goes on to, compiled for the unit, and the shop's sheet.
-fn find(named: &str, args: &Args, unit: Option<&str>) -> Result<(Arc<Library>, BookId, Shop), Stopped> {
+/// What is walked.
+struct Ground {
+    library: Arc<Library>,
+    book: BookId,
+    job: Job,
+    /// The folder of playbooks.
+    root: PathBuf,
+}
+
+/// The playbook of this name or file with all it goes on to, compiled for the unit, with the shop's sheet and the unit's.
+fn find(named: &str, from: &Path, unit: Option<&str>) -> Result<Ground, Stopped> {
     let file = Path::new(named);
     let by_file = file.is_file() || file.extension().is_some_and(|ending| ending == "playbook");
-    let root = if by_file { folder::home_of(file) } else { args.from.clone() };
+    let root = if by_file { folder::home_of(file) } else { from.to_owned() };
     if by_file && !file.is_file() {
         return Err(could_not(format!("There is no file {}.", shown(file))));
     }
@@ -170,7 +174,12 @@ fn find(named: &str, args: &Args, unit: Option<&str>) -> Result<(Arc<Library>, B
     let closing = survey.shop.left_on(library.states());
     let library = library.with_closing(closing);
     let book = first.and_then(|name| library.find(&name)).ok_or_else(|| could_not("There is no playbook to walk."))?;
-    Ok((Arc::new(library), book, survey.shop))
+    let job = Job {
+        unit: unit.and_then(|unit| survey.units.get(&unit).cloned()),
+        shop: Arc::new(survey.shop),
+        from: absolute(&root),
+    };
+    Ok(Ground { library: Arc::new(library), book, job, root })
 }
 
 /// The unit one stands at: the one asked for, or the only one the playbook is for. Its sheet says how states change there and
@@ -274,8 +283,10 @@ fn talk(walk: &mut Walk, first: Reply, mut keep: Option<&mut Keep>) -> Result<()
         // One step at a time: each reply is whole, so the one before it can go. The end is kept on the screen, all of it.
         if at_terminal && !walk.is_over() {
             say(CLEAR);
+            say(reply.text.trim_start_matches('\n'));
+        } else {
+            say(&reply.text);
         }
-        say(&reply.text);
         if walk.is_over() {
             return Ok(());
         }
@@ -311,6 +322,11 @@ fn lost(walk: &mut Walk, keep: &Keep, error: &std::io::Error) -> Stopped {
         shown(keep.path()),
         folder::reason(Some(error))
     ))
+}
+
+/// The folder as it is found from anywhere on this machine.
+fn absolute(folder: &Path) -> String {
+    shown(&std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned()))
 }
 
 /// Date and time by the clock of the device: `2026-11-25 10:44`.

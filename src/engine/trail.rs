@@ -4,6 +4,7 @@ use super::answer::{Answer, Refused};
 use super::library::{BookId, Library};
 use super::state::{At, State};
 use super::step::{Next, start, step};
+use crate::sheet::standing::Standing;
 
 /// Where a walk stands and the answers that can still be taken back.
 #[derive(Debug, Clone)]
@@ -25,6 +26,20 @@ impl Trail {
     #[must_use]
     pub fn now(&self) -> &State {
         &self.now
+    }
+
+    /// How the unit stands, where that is found otherwise before the first step: a walk starts with every state at home.
+    ///
+    /// INVARIANT: the standing obeys every `only while`; the caller sees to it.
+    pub fn stands(&mut self, standing: Standing) {
+        self.now.standing = standing;
+    }
+
+    /// Where taking the last answer back would lead, the unit as it stands; `None` where there is none to take back.
+    #[must_use]
+    pub fn before(&self) -> Option<State> {
+        let standing = self.now.standing.clone();
+        self.past.last().map(|before| State { standing, ..before.clone() })
     }
 
     /// Takes an answer.
@@ -51,6 +66,12 @@ impl Trail {
         let standing = self.now.standing.clone();
         self.now = State { standing, ..before };
         true
+    }
+
+    /// How many answers can be taken back.
+    #[must_use]
+    pub fn depth(&self) -> usize {
+        self.past.len()
     }
 
     /// Whether there is an answer to take back.

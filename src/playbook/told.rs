@@ -87,7 +87,10 @@ pub fn good(good: Good, unit: Unit) -> String {
 pub fn judged(playbook: &Playbook, test: &Test) -> Option<String> {
     let Question::Sum { sum: Sum::Call(function, _), measures, .. } = &test.question else { return None };
     let Some(slots) = compared(test) else { return Some(format!("the {}", function_words(function))) };
-    let own: Vec<SlotId> = measures.iter().map(|measure| measure.slot).collect();
+    // Volts written down beside three amps do not make them four.
+    let unit = slots.first().map(|slot| playbook.slot(*slot).unit);
+    let own = measures.iter().filter(|measure| Some(measure.unit) == unit).map(|measure| measure.slot);
+    let own: Vec<SlotId> = own.collect();
     let what = match (function.name, slots.len()) {
         ("lowest", 2) => "lower",
         ("highest", 2) => "higher",
@@ -180,6 +183,8 @@ mod tests {
     fn what_a_sum_judges() {
         let three =
             "measure A through L1, call it i1\nmeasure A through L2, call it i2\nmeasure A through L3, call it i3";
+        let with_volts =
+            "measure V AC from L1 to L2, call it v\nmeasure A through L1, call it i1\nmeasure A through L2, call it i2";
         let two = "measure °F at suction, call it t1\nmeasure °F at line, call it t2";
         for (measures, sum, limit, want) in [
             (three, "lowest(i1, i2, i3)", "1 A", Some("the lowest of the three")),
@@ -188,6 +193,7 @@ mod tests {
             (three, "average(i1, i2, i3)", "1 A", Some("the average of the three")),
             (three, "lowest(i1, i2, 3 A)", "1 A", Some("the lowest")),
             (three, "i1 - i2", "1 A", None),
+            (with_volts, "lowest(i1, i2)", "1 A", Some("the lower of the two")),
             (two, "lowest(t1, t2)", "1 °F", Some("the lower of the two")),
             (two, "spread(t1, t2)", "1 °F", Some("the spread of the two")),
         ] {

@@ -7,6 +7,11 @@ const WIDTH: usize = 78;
 /// Columns of the margin.
 pub const MARGIN: usize = 11;
 
+/// A name with a hyphen, or "re-energize", stays on one line.
+fn options<'a>() -> Options<'a> {
+    Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
+}
+
 /// Text being laid out.
 #[derive(Debug, Default)]
 pub struct Card {

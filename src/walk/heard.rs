@@ -1,8 +1,7 @@
 //! What was typed: a word to the walk itself, a yes, an answer by its words, a reading. Understood here, acted on elsewhere.
 
-use crate::playbook::model::{Takes, Test};
 use crate::text::english::list;
-use crate::trade::quantity::{NumberSlip, plain};
+use crate::trade::quantity::NumberSlip;
 use crate::trade::reading::{Reading, ReadingSlip};
 use crate::trade::unit::{Current, Unit};
 
@@ -41,7 +40,7 @@ pub const ORDERS: [(&str, &str); 9] = [
     ("again", "Show this step again."),
     ("so far", "Show what was found so far."),
     ("owed", "Show the tests still owed after a repair."),
-    ("pause", "Leave off here. The record is kept."),
+    ("pause", "Leave off here, and go on another time."),
 ];
 
 /// The word to the walk in a line, if it is one.
@@ -195,8 +194,13 @@ pub fn asked_back(slip: &ReadingSlip, unit: Unit) -> String {
 }
 
 fn number_back(slip: NumberSlip, text: &str, asked: &str) -> String {
+    // `,5` is no number to the language, and here a slip like any other.
+    let bare = |c: char| c.is_ascii_digit() || matches!(c, ',' | '.' | '-' | '−' | '+');
+    if text.contains(',') && text.contains(|c: char| c.is_ascii_digit()) && text.chars().all(bare) {
+        return comma_back(text);
+    }
     match slip {
-        NumberSlip::Comma => format!("`{text}`: leave the comma out: {}.", text.replace(',', "")),
+        NumberSlip::Comma => comma_back(text),
         NumberSlip::Fraction => format!("`{text}`: type it with a decimal point, as in 0.125."),
         NumberSlip::Dash => format!("`{text}` is two numbers. Type the one this step asks for."),
         NumberSlip::Exponent => format!("`{text}`: type it in plain digits."),
@@ -205,35 +209,92 @@ fn number_back(slip: NumberSlip, text: &str, asked: &str) -> String {
     }
 }
 
-/// Why a reading without its unit is asked back for its size: far past every limit of the step, or past what a meter and a
-/// machine of this trade reach. Typed again with its unit it is taken.
-///
-/// The two bounds are ours: 20 times the largest limit; 1000 V, 1000 A, 100 Mohm, 2000 °F, 1000 psi.
+/// A number with a comma: behind groups of three it only parts them, else it stands where a point belongs.
+fn comma_back(text: &str) -> String {
+    let (sign, digits) = match text.strip_prefix(['-', '−', '+']) {
+        Some(digits) => (text.get(..text.len() - digits.len()).unwrap_or(""), digits),
+        None => ("", text),
+    };
+    let without = digits.replace(',', "");
+    if parts_groups(digits, ',', '.') {
+        return format!("`{text}`: leave the comma out: {sign}{without}.");
+    }
+    let number = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    match digits.split_once(',') {
+        // As it is written where the comma is the decimal point: 1.234,5.
+        Some((whole, behind)) if number(behind) && parts_groups(whole, '.', ',') && whole.contains('.') => {
+            format!("`{text}`: a point, not a comma, before the decimals: {sign}{}.{behind}.", whole.replace('.', ""))
+        }
+        Some((whole, behind)) if number(behind) && (whole.is_empty() || number(whole)) => {
+            let whole = if whole.is_empty() { "0" } else { whole };
+            let decimal = format!("{sign}{whole}.{behind}");
+            // `0,5` can't be five.
+            if whole.starts_with('0') {
+                format!("`{text}`: write {decimal}.")
+            } else {
+                format!("`{text}`: write {decimal}, or {sign}{without} if you meant that.")
+            }
+        }
+        _ => format!("`{text}`: type it without a comma, with a point before the decimals."),
+    }
+}
+
+/// Whether `mark` stands in it only between whole groups of three digits: `1,250`, `12,345.6`.
+fn parts_groups(digits: &str, mark: char, point: char) -> bool {
+    let (whole, decimals) = digits.split_once(point).unwrap_or((digits, ""));
+    let mut groups = whole.split(mark);
+    let number = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    let first = groups.next().unwrap_or("");
+    (1..=3).contains(&first.len())
+        && number(first)
+        && !(first.starts_with('0') && whole.contains(mark))
+        && number(decimals)
+        && groups.all(|group| group.len() == 3 && number(group))
+}
+
+/// The answer a bare yes or no stands for, where the question says it: it begins as such a question does, has two answers, and
+/// names one of them: "Is the pilot lit?" `lit`, `dark`. `None` where that is not plain.
 #[must_use]
-pub fn odd_size(reading: Reading, typed: &str, unit: Unit, judged: Option<&Test>) -> Option<String> {
-    let Reading::Value(value) = reading else { return None };
-    if typed.chars().any(|c| c.is_alphabetic() || matches!(c, '%' | '"' | '°')) {
+pub fn yes_or_no<T: AsRef<str>>(line: &str, question: &str, answers: &[T]) -> Option<usize> {
+    let yes = match folded(line).as_str() {
+        "y" | "yes" | "yes it is" | "yes it does" | "yes they are" => true,
+        "n" | "no" | "no it is not" | "no it does not" | "no they are not" => false,
+        _ => return None,
+    };
+    let words = stems(question);
+    let asks = ["is", "are", "do", "does", "has", "have", "did", "was", "were", "can"];
+    let turned = ["or", "not", "no", "never", "which", "how"];
+    let first = question.split_whitespace().next()?.to_lowercase();
+    if !asks.contains(&first.as_str()) || words.iter().any(|word| turned.contains(&word.as_str())) {
         return None;
     }
-    let limits = judged.into_iter().flat_map(|test| &test.branches).filter_map(|branch| match &branch.takes {
-        Takes::Numbers { stretches, .. } => Some(stretches.iter().flat_map(|s| [s.low.at.abs(), s.high.at.abs()])),
-        _ => None,
-    });
-    let largest = limits.flatten().filter(|at| at.is_finite()).fold(0.0, f64::max);
-    let told = format!("{} {unit}", plain(value));
-    if largest > 0.0 && value.abs() > 20.0 * largest {
-        return Some(format!(
-            "{told}? The limits of this step end at {} {unit}. If that is what the meter shows, type it again with its unit.",
-            plain(largest)
-        ));
+    // A question with "isn't" in it can be answered either way.
+    if question.to_lowercase().replace('’', "'").contains("n't") {
+        return None;
     }
-    let reach = [("V", 1000.0), ("A", 1000.0), ("Mohm", 100.0), ("°F", 2000.0), ("psi", 1000.0)];
-    reach.iter().find(|(symbol, most)| unit.symbol() == *symbol && value.abs() > *most).map(|(_, most)| {
-        format!(
-            "{told}? That is past {} {unit}. If that is what the meter shows, type it again with its unit.",
-            plain(*most)
-        )
-    })
+    let named = |answer: &T| {
+        let answer = stems(answer.as_ref());
+        !answer.is_empty() && answer.iter().all(|word| words.contains(word))
+    };
+    match answers {
+        [one, other] => match (named(one), named(other)) {
+            (true, false) => Some(usize::from(!yes)),
+            (false, true) => Some(usize::from(yes)),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// The words of a sentence, in small letters, without the `s` of "lights" and "shuts".
+fn stems(text: &str) -> Vec<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words
+        .map(|word| {
+            let word = word.to_lowercase();
+            word.strip_suffix('s').filter(|stem| stem.len() > 2).map_or(word.clone(), str::to_owned)
+        })
+        .collect()
 }
 
 /// "the display or nothing", for an answer that was not understood.
@@ -341,6 +402,54 @@ mod tests {
         for (typed, answers, want) in cases {
             assert_eq!(pick(typed, answers), *want, "{typed:?} of {answers:?}");
         }
+    }
+
+    /// Ten times the reading is never offered alone.
+    #[test]
+    fn commas_in_a_reading() {
+        let volts = Unit::of("V").unwrap();
+        let degrees = Unit::of("°F").unwrap();
+        for (typed, unit, want) in [
+            ("20,8", volts, "`20,8`: write 20.8, or 208 if you meant that."),
+            ("20,85 V", volts, "`20,85`: write 20.85, or 2085 if you meant that."),
+            ("1,250", volts, "`1,250`: leave the comma out: 1250."),
+            ("12,345.6", volts, "`12,345.6`: leave the comma out: 12345.6."),
+            ("1,234,567", volts, "`1,234,567`: leave the comma out: 1234567."),
+            ("1.234,5", volts, "`1.234,5`: a point, not a comma, before the decimals: 1234.5."),
+            ("0,125", volts, "`0,125`: write 0.125."),
+            (",5", volts, "`,5`: write 0.5."),
+            ("0,5 A", Unit::of("A").unwrap(), "`0,5`: write 0.5."),
+            ("-2,5", degrees, "`-2,5`: write -2.5, or -25 if you meant that."),
+            ("1,2345", volts, "`1,2345`: write 1.2345, or 12345 if you meant that."),
+            ("12,34,5", volts, "`12,34,5`: type it without a comma, with a point before the decimals."),
+            ("1,25.6", volts, "`1,25.6`: type it without a comma, with a point before the decimals."),
+            ("208,", volts, "`208,`: type it without a comma, with a point before the decimals."),
+        ] {
+            let slip = Reading::parse(typed, unit).unwrap_err();
+            assert_eq!(asked_back(&slip, unit), want, "{typed:?}");
+        }
+    }
+
+    /// Taken for an answer only where the question says which.
+    #[test]
+    fn a_bare_yes_or_no() {
+        for (typed, question, answers, want) in [
+            ("yes", "Is the pilot of this well lit?", ["lit", "not lit"], Some(0)),
+            ("no", "Is the pilot of this well lit?", ["lit", "dark"], Some(1)),
+            ("n", "Is the pilot lit?", ["out", "lit"], Some(0)),
+            ("Yes.", "Does it shut off?", ["shuts off", "keeps running"], Some(0)),
+            ("no", "Are the strainers clean?", ["clean", "clogged"], Some(1)),
+            // Both are in it, neither is, it is turned round, or it asks for something else.
+            ("yes", "Is it hot or cold?", ["hot", "cold"], None),
+            ("yes", "Does the fan turn?", ["fast", "slowly"], None),
+            ("yes", "Is the door not closed?", ["closed", "open"], None),
+            ("yes", "Isn't the lamp lit?", ["lit", "dark"], None),
+            ("yes", "Which pilots are lit?", ["lit", "dark"], None),
+            ("lit", "Is the pilot lit?", ["lit", "dark"], None),
+        ] {
+            assert_eq!(yes_or_no(typed, question, &answers), want, "{typed:?} to {question:?}");
+        }
+        assert_eq!(yes_or_no("yes", "Is it lit?", &["lit", "dark", "flickers"]), None);
     }
 
     #[test]

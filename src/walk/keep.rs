@@ -26,6 +26,10 @@ impl Keep {
         for nth in 1..=1000 {
             let more = if nth == 1 { String::new() } else { format!("-{nth}") };
             let path = folder.join(format!("{stamp}-{name}{more}.record"));
+            // A text somebody put there is never written over by the write-up.
+            if path.with_extension("txt").exists() {
+                continue;
+            }
             match File::options().append(true).create_new(true).open(&path) {
                 Ok(file) => return Ok(Self { file, path }),
                 Err(problem) if problem.kind() == io::ErrorKind::AlreadyExists => {}
@@ -48,6 +52,21 @@ impl Keep {
     #[must_use]
     pub fn path(&self) -> &Path {
         &self.path
+    }
+
+    /// Where the write-up stands beside it.
+    #[must_use]
+    pub fn text_path(&self) -> PathBuf {
+        self.path.with_extension("txt")
+    }
+
+    /// Writes the write-up beside the record, for whoever reads no records; gone on with, it is written anew.
+    ///
+    /// # Errors
+    /// Where it cannot be written.
+    #[expect(clippy::disallowed_methods, reason = "this is the edge where records are written")]
+    pub fn write_text(&self, text: &str) -> io::Result<()> {
+        std::fs::write(self.text_path(), text)
     }
 
     /// Writes events and waits until they are on the disk.

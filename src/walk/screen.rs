@@ -3,15 +3,17 @@
 use super::card::{Card, MARGIN};
 use super::heard::{for_member, spoken};
 use super::items::{Item, Thing, member, title};
+use super::limits;
+use super::told::place;
 use crate::engine::view::Place;
 use crate::engine::{InBook, Library, Reason, State, View};
-use crate::language::syntax::{BlockKind, OverKind, Signal};
+use crate::language::syntax::{BlockKind, OverKind, Probes, Signal};
 use crate::playbook::model::{End, Measure, Question, Step, Takes, Test};
-use crate::playbook::told::good;
+use crate::sheet::lock_out;
 use crate::sheet::shop::Shop;
 use crate::sheet::states::{Stand, StateId};
+use crate::sheet::unit::model::Unit as Sheet;
 use crate::text::english::{count, list};
-use crate::trade::quantity::plain;
 
 /// Where a screen comes from.
 #[derive(Clone, Copy)]
@@ -22,10 +24,14 @@ pub struct Desk<'a> {
     pub shop: &'a Shop,
     /// Where the walk stands.
     pub state: &'a State,
-    /// The readings of the step so far, where there are several; then what is judged.
+    /// The unit's sheet, where there is one.
+    pub sheet: Option<&'a Sheet>,
+    /// The readings of the step so far, where there are several; at the question for the side, then what is judged.
     pub read: &'a [String],
     /// The volts of the supply the limits of the step go by, where they have been read.
     pub volts: Option<f64>,
+    /// Why what was typed was not taken.
+    pub back: Option<&'a str>,
 }
 
 /// What of a step has been shown already.
@@ -63,6 +69,9 @@ impl Desk<'_> {
             }
             (Some(view), what) => self.thing(card, view, what, shown != Shown::Changed),
             (None, _) => {}
+        }
+        if let Some(back) = self.back {
+            card.line("Again", back);
         }
         self.unit_now(card);
     }
@@ -143,9 +152,9 @@ impl Desk<'_> {
             Reason::CannotWork(_) => format!("This could not be done: {work}."),
             Reason::NotPutBack => "The unit could not be put back as the call needs it to close.".to_owned(),
             Reason::NotSafe => {
-                card.line("STOP", "Take your hands out. Keep yourself and everybody else away from the machine.");
+                card.line("STOP", "Take your hands out. Keep everybody away from the machine.");
                 if !self.state.standing.holds(Stand::LOCKED_OUT) {
-                    card.line("", "Lock it out only if you can do that without getting hurt; if not, type can't.");
+                    card.line("", "Lock it out only if that can't hurt you; if it could, type can't.");
                 }
                 return;
             }
@@ -189,15 +198,21 @@ impl Desk<'_> {
                 if let Place::Test { test, .. } = &view.place
                     && let Some(measure) = test.measures().get(*at)
                 {
-                    card.line("Measure", &self.named_one(view, &measured(measure)));
+                    let several = test.measures().len() > 1;
+                    let mut words = self.named_one(view, &self.measured(view, measure));
+                    if let (true, Some(name)) = (several, &view.book.slot(measure.slot).name) {
+                        words.push_str(&format!("; call it {name}"));
+                    }
+                    card.line("Measure", &words);
+                    if !self.read.is_empty() {
+                        card.line("Read", &self.read.join(", "));
+                    }
+                    card.lines("Good", &limits::lines(view.book, test, *at, self.volts));
+                    // What is no sum has been said with the sheet.
                     if at + 1 == test.measures().len()
-                        && let Some(good) = good_words(test, self.volts)
+                        && let Some(sum) = test.reckoned.as_ref().map(|r| &r.sum).filter(|sum| sum.contains('='))
                     {
-                        card.line("Good", &good);
-                        // What is no sum has been said with the sheet.
-                        if let Some(sum) = test.reckoned.as_ref().map(|r| &r.sum).filter(|sum| sum.contains('=')) {
-                            card.line("", &format!("By the rating plate: {sum}."));
-                        }
+                        card.line("", &format!("By the rating plate: {sum}."));
                     }
                 }
             }
@@ -241,6 +256,7 @@ impl Desk<'_> {
     fn power(&self, card: &mut Card, margin: &str, heading: &str, stand: Stand) {
         let locked = stand == Stand::LOCKED_OUT;
         let steps = if locked { &self.shop.lock_out } else { &self.shop.re_energize };
+        let steps = lock_out::at_unit(steps, self.sheet);
         card.line(margin, heading);
         card.listed(MARGIN, steps.iter().zip(1..).map(|(step, n)| (format!("{n:>2}"), step)));
         let Some(power) = self.library.states().get(StateId::POWER).filter(|_| locked) else { return };
@@ -277,6 +293,17 @@ impl Desk<'_> {
         self.shop.contact(name).map_or_else(|| name.to_owned(), |contact| format!("{name}: {}", contact.who))
     }
 
+    /// A measure as it is asked for: outside the circuit in the words the sheet has for the place, its name behind them.
+    fn measured(&self, view: &View<'_>, measure: &Measure) -> String {
+        let Probes::At(name) = &measure.probes else { return measured(measure) };
+        let member = member(view);
+        let place = self.sheet.and_then(|sheet| {
+            let (_, reading) = sheet.reading(&place(name.as_str(), member))?;
+            reading.at.as_deref()
+        });
+        place.map_or_else(|| measured(measure), |at| measured_at(measure, &format!("{at} ({})", name.as_str())))
+    }
+
     fn named(&self, view: &View<'_>, words: &[String]) -> Vec<String> {
         words.iter().map(|words| self.named_one(view, words)).collect()
     }
@@ -310,25 +337,13 @@ fn signals<'a>(card: &mut Card, steps: impl Iterator<Item = &'a Step>) {
     }
 }
 
-/// What a good unit reads, where its sheet says it: "A good unit reads 185 to 231.4 V AC."
-fn good_words(test: &Test, volts: Option<f64>) -> Option<String> {
-    let unit = test.bounds.as_ref()?.unit();
-    let reads = match &test.question {
-        Question::Sum { words, .. } => format!("{words} of a good unit is"),
-        Question::Ask { .. } | Question::Measure(_) => "A good unit reads".to_owned(),
-    };
-    match (&test.moving, volts) {
-        (Some(moving), Some(volts)) => {
-            Some(format!("{reads} {} at {} {}.", good(moving.good(volts), unit), plain(volts), moving.unit))
-        }
-        (Some(_), None) => None,
-        (None, _) => test.good_reads.map(|normal| format!("{reads} {}.", good(normal.good, unit))),
-    }
-}
-
 /// "V AC from L1 to L2, with the low-impedance meter; the lowest over 10 s".
 pub fn measured(measure: &Measure) -> String {
-    let mut words = format!("{} {}", measure.unit, measure.at);
+    measured_at(measure, &measure.at)
+}
+
+fn measured_at(measure: &Measure, at: &str) -> String {
+    let mut words = format!("{} {at}", measure.unit);
     if measure.loaded {
         words.push_str(", with the low-impedance meter");
     }
@@ -372,10 +387,12 @@ pub fn sides(test: &Test) -> Vec<(String, crate::language::syntax::Side)> {
 }
 
 /// The question mark of an item.
-pub fn prompt(library: &Library, view: Option<&View<'_>>, item: &Item) -> String {
+/// `doubted`: a reading was asked back, and yes takes it.
+pub fn prompt(library: &Library, view: Option<&View<'_>>, item: &Item, doubted: bool) -> String {
     match (&item.what, view.map(|view| &view.place)) {
         (Thing::Read(at), Some(Place::Test { test, .. })) => {
-            test.measures().get(*at).map_or_else(String::new, |measure| format!("{}: ", spoken(measure.unit)))
+            let or = if doubted { ", or yes" } else { "" };
+            test.measures().get(*at).map_or_else(String::new, |measure| format!("{}{or}: ", spoken(measure.unit)))
         }
         (Thing::Answer, _) => "answer: ".to_owned(),
         (Thing::Side, _) => "it is: ".to_owned(),

@@ -1,41 +1,80 @@
 //! The conversation: a typed line in, the next screen and the events out.
 //!
-//! 1. [`Walk::start`] and [`Walk::take_up`] begin it: what the caller said, whether the unit stands as a walk starts.
-//! 2. A line that is a word to the walk itself is obeyed in `orders`; any other is an answer and goes to `answers`.
+//! 1. [`Walk::start`] and [`Walk::take_up`] begin it; `start` asks what the caller said and how the unit stands.
+//! 2. A line that is a word to the walk itself is obeyed in `orders`, `back` in `backward`; any other is an answer and goes to
+//!    `answers`, a reading from there to `readings`.
 //! 3. What an answer leads to is shown by [`super::screen`] and noted as events.
 
 mod answers;
+mod backward;
 mod orders;
+mod readings;
+mod start;
 mod take_up;
 
 pub use take_up::TakeUp;
 
 use super::card::Card;
-use super::heard::order;
+use super::heard::{Order, order};
 use super::items::{Item, Thing, items};
+use super::reach::Reaches;
 use super::record::{Event, What, plain_record};
 use super::screen::{Desk, Shown, prompt};
 use super::writeup::WriteUp;
+use crate::corners::Desks;
 use crate::engine::{BookId, Library, Refused, Trail, supply_at_hand};
 use crate::language::syntax::Side;
 use crate::sheet::shop::Shop;
-use crate::sheet::standing::Standing;
-use crate::sheet::states::Stand;
 use crate::trade::reading::Reading;
 use std::sync::Arc;
+
+/// What a walk goes by beside its playbooks.
+#[derive(Debug, Clone)]
+pub struct Job {
+    /// The shop's own words.
+    pub shop: Arc<Shop>,
+    /// The unit one stands at with the shop's meter, where it has a sheet.
+    pub unit: Option<Arc<Desks>>,
+    /// The folder of playbooks, for the record; may be empty.
+    pub from: String,
+}
+
+impl Job {
+    /// At a unit without a sheet.
+    #[must_use]
+    pub fn without_sheet(shop: Shop) -> Self {
+        Self { shop: Arc::new(shop), unit: None, from: String::new() }
+    }
+
+    /// At a unit with a sheet.
+    #[must_use]
+    pub fn at(shop: Shop, unit: Arc<Desks>) -> Self {
+        Self { unit: Some(unit), ..Self::without_sheet(shop) }
+    }
+}
 
 /// A walk as a conversation.
 #[derive(Debug, Clone)]
 pub struct Walk {
     library: Arc<Library>,
     shop: Arc<Shop>,
+    /// What the places of the unit can show, where it has a sheet.
+    reaches: Option<Reaches>,
     book: BookId,
     trail: Trail,
+    /// What had been done of each step whose answer can be taken back.
+    drafts: Vec<Draft>,
     stage: Stage,
     draft: Draft,
     events: Vec<Event>,
     /// The line being heard, until an event takes it.
     typed: Option<String>,
+    /// A record is being followed: what was taken then is taken, and nothing is asked back.
+    trusting: bool,
+    /// Of an answer taken back in it, what was asked again.
+    back_to: Option<String>,
+    /// Why the line heard was not taken.
+    refused: Option<String>,
 }
 
 /// How far the conversation is.
@@ -63,6 +102,12 @@ struct Draft {
     list_owed: bool,
     /// A part with one wire off.
     wire_off: Option<String>,
+    /// A reading asked back for its size, and how it was typed.
+    doubted: Option<(Reading, String)>,
+    /// The last line was not taken.
+    was_refused: bool,
+    /// Going back to the step before was offered, and not yet agreed to.
+    back_offered: bool,
 }
 
 /// What a line led to.
@@ -79,16 +124,30 @@ impl Walk {
     ///
     /// # Errors
     /// [`Refused`] where the playbook cannot be started.
-    pub fn start(library: Arc<Library>, book: BookId, shop: Arc<Shop>, at: &str) -> Result<(Self, Reply), Refused> {
+    pub fn start(library: Arc<Library>, book: BookId, job: Job, at: &str) -> Result<(Self, Reply), Refused> {
         let trail = Trail::start(&library, book)?;
-        let (stage, draft) = (Stage::Complaint, Draft::default());
-        let mut walk = Self { library, shop, book, trail, stage, draft, events: Vec::new(), typed: None };
+        let mut walk = Self {
+            library,
+            shop: job.shop,
+            reaches: job.unit.map(Reaches::new),
+            book,
+            trail,
+            drafts: Vec::new(),
+            stage: Stage::Complaint,
+            draft: Draft::default(),
+            events: Vec::new(),
+            typed: None,
+            trusting: false,
+            back_to: None,
+            refused: None,
+        };
         let playbook = walk.library.book(book);
         let started = What::Started {
             playbook: playbook.name.clone(),
             title: playbook.title.clone(),
             revised: playbook.revised.clone(),
             unit: only(&playbook.units),
+            from: job.from,
             print: take_up::print(&walk.library, book),
         };
         let mut card = Card::default();
@@ -118,7 +177,9 @@ impl Walk {
             Stage::Over => String::new(),
             Stage::Steps => {
                 let (view, items) = items(&self.library, self.trail.now());
-                items.get(self.draft.item).map_or_else(String::new, |item| prompt(&self.library, view.as_ref(), item))
+                let doubted = self.draft.doubted.is_some();
+                let item = items.get(self.draft.item);
+                item.map_or_else(String::new, |item| prompt(&self.library, view.as_ref(), item, doubted))
             }
         }
     }
@@ -155,8 +216,15 @@ impl Walk {
         let mut card = Card::default();
         if self.stage != Stage::Over {
             match order(line) {
-                Some(order) => self.obey(order, at, &mut card),
-                None => self.answer(line, at, &mut card),
+                Some(order) => {
+                    self.draft.back_offered &= order == Order::Back;
+                    self.draft.was_refused &= order == Order::Back;
+                    self.obey(order, at, &mut card);
+                }
+                None => {
+                    self.draft.back_offered = false;
+                    self.answer(line, at, &mut card);
+                }
             }
         }
         self.typed = None;
@@ -174,47 +242,19 @@ impl Walk {
         Reply { text: card.text(), events: self.events.get(before..).unwrap_or_default().to_vec() }
     }
 
-    // ---- the start -------------------------------------------------------------------------------
-
-    fn opening(&self, card: &mut Card) {
-        let book = self.library.book(self.book);
-        card.title(&book.title);
-        card.lines("For", &book.units);
-        if !book.revised.is_empty() {
-            card.line("Revised", &book.revised);
-        }
-        card.line("Before", "This work can burn, cut, shock and kill. Do only what you are trained and licensed for.");
-        card.line("", &self.shop.local_codes);
-        card.line("", "Any time it does not look safe, type stop. Press Enter when a thing is done. Type ? for what else you can say.");
-        card.lines("Symptoms", &book.symptoms);
-        card.say("What did the caller say? Enter alone takes the first of these.");
-    }
-
-    /// A walk starts with every state at home, and says so: power, covers, and every other state the playbook uses.
-    fn standing_question(&self, card: &mut Card) {
-        card.title(&self.library.book(self.book).title);
-        card.line("Start", "The walk takes it that nothing has been taken off, opened, set or fitted yet.");
-        self.home_line(card);
-    }
-
-    fn home_line(&self, card: &mut Card) {
-        let states = self.library.states();
-        let book = self.library.book(self.book);
-        let with = book.tests.iter().flat_map(|test| &test.with).chain(book.ends.iter().flat_map(|end| &end.with));
-        let named = self.library.stands(self.book, &with.copied().collect::<Vec<_>>());
-        let mut homes: Vec<Stand> = named.iter().map(|stand| Stand::home(stand.state)).collect();
-        homes.retain(|home| !states.is_named_only(home.state) && *home != Stand::LIVE && *home != Stand::COVERS_ON);
-        homes.sort_unstable();
-        homes.dedup();
-        let mut told = vec![states.told_standing(&Standing::home(states))];
-        told.extend(homes.iter().map(|home| states.told(*home)));
-        card.say(&format!("Unit now: {}", told.join(", ")));
-    }
-
     // ---- screens ---------------------------------------------------------------------------------
 
     fn desk(&self) -> Desk<'_> {
-        Desk { library: &self.library, shop: &self.shop, state: self.trail.now(), read: &[], volts: None }
+        let sheet = self.reaches.as_ref().map(|reaches| &*reaches.desks().wired().unit);
+        Desk {
+            library: &self.library,
+            shop: &self.shop,
+            state: self.trail.now(),
+            sheet,
+            read: &[],
+            volts: None,
+            back: None,
+        }
     }
 
     fn screen(&mut self, card: &mut Card) {
@@ -232,9 +272,14 @@ impl Walk {
             (true, false) => Shown::Head,
         };
         if let Some(item) = items.get(self.draft.item) {
-            let read = if item.what == Thing::Side { self.read_so_far() } else { Vec::new() };
+            let read = match item.what {
+                Thing::Side => self.read_and_judged(),
+                Thing::Read(_) => self.read_so_far(),
+                _ => Vec::new(),
+            };
             let volts = supply_at_hand(&library, self.trail.now(), &self.draft.read);
-            let desk = Desk { read: &read, volts, ..self.desk() };
+            let back = self.refused.take();
+            let desk = Desk { read: &read, volts, back: back.as_deref(), ..self.desk() };
             desk.item(card, view.as_ref(), item, shown, self.draft.list_owed);
             self.draft.head_shown = true;
             // What can kill has been said again once the way is made.
@@ -249,7 +294,7 @@ impl Walk {
                 card.say("Type again to see the step again.");
                 self.desk().unit_now(card);
             }
-            Stage::Standing => self.home_line(card),
+            Stage::Standing => self.as_found(card),
             Stage::Complaint | Stage::Over => {}
         }
     }

@@ -3,15 +3,15 @@
 use super::card::Card;
 use super::heard::for_member;
 use super::items::bank_of;
+use super::limits;
 use super::record::What;
 use crate::engine::step::OwedTold;
 use crate::engine::{Library, State, Told, reading_before};
 use crate::language::syntax::OutcomeKind;
-use crate::playbook::model::{Bank, Branch, Members, Playbook, Question, Scale, SlotId, Test};
-use crate::playbook::told::bands;
+use crate::playbook::model::{Bank, Branch, Measure, Members, Playbook, Question, Scale, SlotId, Test};
+use crate::playbook::told::judged;
 use crate::trade::quantity::plain;
 use crate::trade::reading::Reading;
-use crate::trade::unit::Unit;
 
 /// An answer just taken.
 pub struct Echo<'a> {
@@ -43,8 +43,9 @@ impl Echo<'_> {
             test: self.test.name.clone(),
             step: self.step.to_owned(),
             result: self.result().unwrap_or_default(),
-            line: self.words(branch),
-            good: self.good(),
+            sum: judged(self.book, self.test).unwrap_or_default(),
+            line: limits::words(self.test, branch, self.volts),
+            good: limits::good_words(self.test, self.volts),
             is_good: branch.kind == OutcomeKind::Good,
             by: if self.is_judged() { "judged by the technician".to_owned() } else { String::new() },
             owed: match self.told.owed {
@@ -57,24 +58,30 @@ impl Echo<'_> {
 
     /// The echo on the screen.
     pub fn text(&self, card: &mut Card) {
-        if let Question::Sum { words, .. } = &self.test.question
-            && let Some(result) = self.result()
-        {
-            let numbers = self.with_numbers(words);
-            // A sum that is one reading is not said twice.
-            let middle = if numbers == result { String::new() } else { format!(" = {numbers}") };
-            card.line("Sum", &format!("{words}{middle} = {result}"));
+        let what = judged(self.book, self.test);
+        if let (Question::Sum { words, .. }, Some(result)) = (&self.test.question, self.result()) {
+            if what.is_some() {
+                card.line("Read", &self.named_readings(words).join(", "));
+            } else {
+                let numbers = self.with_numbers(words);
+                // A sum that is one reading is not said twice.
+                let middle = if numbers == result { String::new() } else { format!(" = {numbers}") };
+                card.line("Sum", &format!("{words}{middle} = {result}"));
+            }
         }
         let Some(branch) = self.fell() else { return };
-        let judged = if self.is_judged() { ", judged by you" } else { "" };
-        let good = self.good();
+        let by = if self.is_judged() { ", judged by you" } else { "" };
+        let good = limits::good_words(self.test, self.volts);
         let is_good = branch.kind == OutcomeKind::Good;
+        let what = what.map(|what| format!(", {what}")).unwrap_or_default();
         let found = match (self.result(), is_good) {
-            (Some(result), true) => format!("{result}: good ({}{judged}).", self.words(branch)),
+            (Some(result), true) => {
+                format!("{result}{what}: good ({}{by}).", limits::words(self.test, branch, self.volts))
+            }
             // An OL on an OL line is said once.
-            (Some(result), false) if result == branch.words => format!("{result}. Good is {good}."),
+            (Some(result), false) if result == branch.words => format!("{result}{what}. Good is {good}."),
             // Where normal lies is said once, with what is good.
-            (Some(result), false) => format!("{result}: {}{judged}. Good is {good}.", branch.words),
+            (Some(result), false) => format!("{result}{what}: {}{by}. Good is {good}.", branch.words),
             (None, true) => format!("{}: good.", branch.words),
             (None, false) => format!("{}. Good is: {good}.", branch.words),
         };
@@ -117,33 +124,6 @@ impl Echo<'_> {
         card.line("", &words);
     }
 
-    /// The limit of a line, `normal` with its numbers where the sheet gives them: "normal at supply: 27.6 to 35.5 A at 203 V AC".
-    fn words(&self, branch: &Branch) -> String {
-        let Some(unit) = self.unit().filter(|_| branch.words.contains("normal")) else { return branch.words.clone() };
-        let at = self.test.branches.iter().position(|other| other.span == branch.span);
-        let moved = self.test.moving.as_ref().zip(self.volts).zip(at);
-        let moved =
-            moved.and_then(|((moving, volts), at)| Some((moving, volts, moving.takes(volts).into_iter().nth(at)?)));
-        match &moved {
-            Some((moving, volts, takes)) => match bands(takes, unit) {
-                Some(bands) => format!("{}: {bands} at {} {}", branch.words, plain(*volts), moving.unit),
-                None => branch.words.clone(),
-            },
-            None => match bands(&branch.takes, unit) {
-                // Below and above it the numbers say the side themselves.
-                Some(bands) if branch.words != "normal" => bands,
-                Some(bands) => format!("{}: {bands}", branch.words),
-                None => branch.words.clone(),
-            },
-        }
-    }
-
-    /// What good is: "185 to 231.4 V".
-    fn good(&self) -> String {
-        let good = self.test.good().map(|good| self.words(good)).unwrap_or_default();
-        good.strip_prefix("normal: ").map_or(good.clone(), str::to_owned)
-    }
-
     fn fell(&self) -> Option<&Branch> {
         self.told.fell.and_then(|at| self.test.branches.get(at))
     }
@@ -154,14 +134,20 @@ impl Echo<'_> {
     }
 
     fn result(&self) -> Option<String> {
-        self.told.result.zip(self.unit()).map(|(result, unit)| result.told(unit))
+        self.told.result.zip(limits::unit(self.test)).map(|(result, unit)| result.told(unit))
     }
 
-    fn unit(&self) -> Option<Unit> {
-        match self.test.scale {
-            Scale::Answers => None,
-            Scale::Numbers(unit) | Scale::Judged(unit) => Some(unit),
-        }
+    /// "f12 = 208 V AC": every reading the sum is made of, those of this test first.
+    fn named_readings(&self, words: &str) -> Vec<String> {
+        let own = named(self.book, self.test, self.read);
+        let earlier = names_in(words).filter_map(|name| {
+            let is_own = |measure: &Measure| self.book.slot(measure.slot).name.as_deref() == Some(name);
+            if self.test.measures().iter().any(is_own) {
+                return None;
+            }
+            self.read_before(name).map(|reading| format!("{name} = {reading}"))
+        });
+        own.into_iter().chain(earlier).collect()
     }
 
     /// The sum as the author wrote it, with the readings in the place of their names.
@@ -195,6 +181,20 @@ impl Echo<'_> {
             .into_iter()
             .find_map(|(slot, at)| Some(reading_before(self.library, self.before, SlotId(at))?.told(slot.unit)))
     }
+}
+
+/// "f12 = 208 V AC", for each reading of a test so far; without a name, where it was taken.
+pub fn named(book: &Playbook, test: &Test, read: &[Reading]) -> Vec<String> {
+    let one = |(measure, reading): (&Measure, &Reading)| match &book.slot(measure.slot).name {
+        Some(name) => format!("{name} = {}", reading.told(measure.unit)),
+        None => format!("{} {}", reading.told(measure.unit), measure.at),
+    };
+    test.measures().iter().zip(read).map(one).collect()
+}
+
+/// What may be names in a sum, in order.
+fn names_in(words: &str) -> impl Iterator<Item = &str> {
+    words.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).filter(|name| !name.is_empty())
 }
 
 /// Volts as a meter's display shows them.

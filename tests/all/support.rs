@@ -101,6 +101,8 @@ impl Kitchen {
         command.args(words).current_dir(self.path()).env("NO_COLOR", "1").env("COLUMNS", "100");
         // What came of shakedowns is kept by content, so all tests may share it; never in the home of whoever runs them.
         command.env("XDG_CACHE_HOME", concat!(env!("CARGO_TARGET_TMPDIR"), "/cache"));
+        // Records go into the kitchen's own folder, never into the home of whoever runs them.
+        command.env("XDG_DATA_HOME", self.path().join("data"));
         command
     }
 }

@@ -26,7 +26,7 @@ use ruleout::playbook::outline::Outline;
 use ruleout::sheet::shop::{self, Shop};
 use ruleout::sheet::unit;
 use ruleout::text::source::Source;
-use ruleout::walk::{Reply, TakeUp, Walk, keep};
+use ruleout::walk::{Job, Reply, TakeUp, Walk, keep};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -69,12 +69,13 @@ fn on_its_sheet(path: &str, shop: &Shop) -> Playbook {
 }
 
 /// Compiled for the unit of this sheet.
-fn compiled_on(path: &str, sheet: &str, shop: &Shop) -> Arc<Playbook> {
-    let desks = crate::support::desks(sheet, shop);
+fn compiled_on(path: &str, desks: &Desks) -> Arc<Playbook> {
     let text = std::fs::read_to_string(root().join(path)).unwrap();
     let (tree, _) = parse(&Source::new(path, text));
     let unit = &desks.wired().unit;
-    let ground = Ground { states: &unit.states, banks: &[], desks: Some(&desks) };
+    let banks: Vec<Bank> =
+        unit.banks.iter().map(|bank| Bank { name: bank.name.clone(), members: bank.members.clone() }).collect();
+    let ground = Ground { states: &unit.states, banks: &banks, desks: Some(desks) };
     Arc::new(compile(&tree.unwrap(), ground).0.unwrap())
 }
 
@@ -92,7 +93,7 @@ fn started(paths: &[&str]) -> (Walk, Reply) {
 }
 
 fn started_at(paths: &[&str], shop: Shop) -> (Walk, Reply) {
-    Walk::start(library(paths, &shop), BookId(0), Arc::new(shop), AT).unwrap()
+    Walk::start(library(paths, &shop), BookId(0), Job::without_sheet(shop), AT).unwrap()
 }
 
 /// Words with every run of blanks and line ends made one blank.
@@ -141,8 +142,9 @@ fn run(name: &str, text: &str, wrong: &mut Vec<String>) {
     let sheet = text.lines().find_map(|line| line.strip_prefix("unit "));
     let (mut walk, mut reply) = match sheet {
         Some(sheet) => {
-            let books = books.iter().map(|path| compiled_on(path, sheet, &shop)).collect();
-            Walk::start(Arc::new(Library::new(books)), BookId(0), Arc::new(shop), AT).unwrap()
+            let desks = Arc::new(crate::support::desks(sheet, &shop));
+            let books = books.iter().map(|path| compiled_on(path, &desks)).collect();
+            Walk::start(Arc::new(Library::new(books)), BookId(0), Job::at(shop, desks), AT).unwrap()
         }
         None => started_at(&books, shop),
     };
@@ -221,7 +223,8 @@ fn a_walk_is_taken_up_where_it_was_left_off() {
         let events = keep::read(&text).unwrap();
         assert_eq!(events, walk.events());
         let shop = Shop::built_in();
-        let (again, reply) = Walk::take_up(library(&[TANK], &shop), BookId(0), Arc::new(shop), &events, AT).unwrap();
+        let (library, job) = (library(&[TANK], &shop), Job::without_sheet(shop));
+        let (again, reply) = Walk::take_up(library, BookId(0), job, &events, AT).unwrap();
         assert_eq!(again.prompt(), mark, "left off after {left_after} lines");
         assert!(reply.text.contains("Taken up"), "{}", reply.text);
     }
@@ -229,11 +232,12 @@ fn a_walk_is_taken_up_where_it_was_left_off() {
 
 #[test]
 fn a_record_that_does_not_fit_is_refused() {
-    let shop = Arc::new(Shop::built_in());
+    let shop = Shop::built_in();
     let (mut walk, _) = started(&[TANK]);
     typed(&mut walk, &["", "yes", "120", "yes"]);
     let take_up = |paths: &[&str], events: &[_]| {
-        Walk::take_up(library(paths, &shop), BookId(0), Arc::clone(&shop), events, AT).map(|_| ()).unwrap_err()
+        let job = Job::without_sheet(shop.clone());
+        Walk::take_up(library(paths, &shop), BookId(0), job, events, AT).map(|_| ()).unwrap_err()
     };
     let events = walk.events().to_vec();
     assert_eq!(take_up(&["tests/cases/engine/motor-hums.playbook"], &events), TakeUp::OtherText);
@@ -330,7 +334,7 @@ fn every_screen_of_our_playbooks_fits() {
         let all: Vec<&str> = books.iter().map(String::as_str).collect();
         let shop = shop_at("playbooks/shop.yaml");
         let library = Library::new(all.iter().map(|path| Arc::new(on_its_sheet(path, &shop))).collect());
-        let started = Walk::start(Arc::new(library), BookId(0), Arc::new(shop), AT).unwrap();
+        let started = Walk::start(Arc::new(library), BookId(0), Job::without_sheet(shop), AT).unwrap();
         for seed in 0..40 {
             let (mut walk, mut reply) = started.clone();
             let mut dice = seed;
@@ -402,14 +406,92 @@ fn a_record_knows_its_unit() {
     told.says("Taken up").says("Complaint  120").never_says("Unit       booster");
 }
 
-/// Without a folder for records the record is printed; a playbook with errors is not walked; a name that is none is said.
+/// Where no folder is asked for, records go into the user's own, each with its write-up as text beside it. The words printed to go on
+/// with it hold where they were printed; the record itself knows its folder of playbooks.
+#[test]
+fn a_record_is_kept_where_nobody_said_where() {
+    let kitchen = Kitchen::new().with_folder("playbooks", "my books");
+    let told =
+        kitchen.typed(&["walk", "cabinet-dead", "--from", "my books"], "went off\nyes\nnote it hums\npause\n").ends(0);
+    let kept = kitchen.files("data/ruleout/calls");
+    let names: Vec<String> = kept.iter().map(|(name, _)| name.to_string_lossy().into_owned()).collect();
+    let [record, text] = names.as_slice() else { panic!("{names:?}") };
+    assert!(record.ends_with("-cabinet-dead.record") && text.ends_with("-cabinet-dead.txt"), "{names:?}");
+    let told = told.says("Left off here.").says(&format!("data/ruleout/calls/{record}")).says(" --from \"my books\"\n");
+    told.never_says("event: started");
+    let text = format!("data/ruleout/calls/{text}");
+    let written = kitchen.read(&text);
+    assert!(written.contains("Complaint  went off") && written.contains("Notes      it hums"), "{written}");
+    let record = format!("data/ruleout/calls/{record}");
+    kitchen.typed(&["walk", "--resume", &record, "--from", "my books"], "pause\n").ends(0).says("Taken up");
+    kitchen.typed(&["walk", "--resume", &record], "note again\nstop\nyes\ndone\n").ends(0).says("Taken up");
+    let written = kitchen.read(&text);
+    assert!(written.contains("again") && written.contains("Handed over") && !written.contains("Left off"), "{written}");
+    // Carried elsewhere, it is looked up where names are.
+    let elsewhere = Kitchen::new().with_folder("playbooks", "playbooks");
+    let gone = String::from_utf8(kept[0].1.clone()).unwrap().replace("my books", "nowhere");
+    elsewhere.write("old.record", gone);
+    elsewhere.typed(&["walk", "--resume", "old.record"], "pause\n").ends(0).says("Taken up");
+}
+
+/// A reading that was asked back and said again is taken up as it was, and the record says that it was.
+#[test]
+fn a_confirmed_reading_is_taken_up_again() {
+    let shop = Shop::built_in();
+    let (mut walk, _) = started(&[TANK]);
+    typed(&mut walk, &["", "yes", "1300", "yes"]);
+    let read: Vec<_> = walk.events().iter().filter(|event| event.typed.as_deref() == Some("1300")).collect();
+    assert!(serde_json::to_string(read[0]).unwrap().contains("\"confirmed\":true"), "{read:?}");
+    let events = walk.events().to_vec();
+    let (library, job) = (library(&[TANK], &shop), Job::without_sheet(shop));
+    let (again, _) = Walk::take_up(library, BookId(0), job, &events, AT).unwrap();
+    assert_eq!(again.events()[..events.len()], events);
+    assert!(again.write_up().text().contains("asked back, and said again"), "{}", again.write_up().text());
+}
+
+/// On a screen complaint, cause and correction stay in sight: where all of it is too long, the readings are left to the file.
+#[test]
+fn a_long_write_up_keeps_the_cause_in_sight() {
+    let (mut walk, _) = started(&[TANK]);
+    typed(&mut walk, &["", "yes", "120"]);
+    let short = walk.write_up();
+    assert_eq!(short.on_screen("x.txt"), short.text());
+    let mut long = walk.write_up();
+    long.readings = (1..=20).map(|n| format!("Test {n}: 5 A, good")).collect();
+    long.tested_after = long.readings[15..].to_vec();
+    let told = long.on_screen("x.txt");
+    assert!(told.lines().count() <= 19, "{told}");
+    assert!(folded(&told).contains("Readings 20 tests, 5 of them after the last repair: in x.txt"), "{told}");
+    assert!(told.contains("Cause") && told.contains("Correction") && !told.contains("Test 3"), "{told}");
+}
+
+/// A stop leaves room: the card that says how to lock out is two lines short of the screen.
+#[test]
+fn a_stop_is_short() {
+    for (sheet, path) in [
+        ("playbooks/units/hot-wells-208.yaml", "playbooks/hot-wells/well-cold.playbook"),
+        ("playbooks/units/gas-fryer-120.yaml", "playbooks/gas-fryer/fryer-drops-out.playbook"),
+        ("playbooks/units/walk-in-cooler-208.yaml", "playbooks/walk-in-cooler/box-warm.playbook"),
+    ] {
+        let shop = shop_at("playbooks/shop.yaml");
+        let desks = Arc::new(crate::support::desks(sheet, &shop));
+        let library = Library::new(vec![compiled_on(path, &desks)]);
+        let (mut walk, _) = Walk::start(Arc::new(library), BookId(0), Job::at(shop, desks), AT).unwrap();
+        let reply = typed(&mut walk, &["", "yes", "stop"]);
+        let high = reply.text.lines().count() + 1;
+        assert!(high <= 22, "{path}: {high} lines\n{}", reply.text);
+        assert_eq!(reply.text.contains("gas cock"), sheet.contains("fryer"), "{}", reply.text);
+    }
+}
+
+/// Without a folder for records that can be written the record is printed; a playbook with errors is not walked; a name that is none is said.
 #[test]
 fn the_program_says_why_it_cannot_walk() {
     let kitchen = Kitchen::new().with_folder("playbooks", "playbooks");
-    kitchen
-        .typed(&["walk", "playbooks/holding-cabinet/cabinet-dead.playbook"], "pause\n")
-        .ends(0)
-        .says("event: started");
+    // Where no record can be kept the walk says so at once, and everything is printed.
+    kitchen.write("data", "a file, not a folder");
+    let told = kitchen.typed(&["walk", "playbooks/holding-cabinet/cabinet-dead.playbook"], "pause\n").ends(0);
+    told.says("No record can be kept in").says("event: started").says("No record was kept");
     kitchen.run(&["walk", "cabinet-ded"]).ends(1).says("Did you mean `cabinet-dead`?");
     kitchen.run(&["walk", "no-such.playbook"]).ends(1).says("There is no file no-such.playbook.");
     kitchen.run(&["walk"]).ends(1);

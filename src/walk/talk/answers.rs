@@ -2,60 +2,25 @@
 
 use super::{Draft, Stage, Walk};
 use crate::engine::view::Place;
-use crate::engine::{Answer, At, Library, Reason, State, Taken, View, judged_result, needs_judging, supply_at_hand};
+use crate::engine::{Answer, At, Library, Reason, State, Taken, judged_result, needs_judging, supply_at_hand};
 use crate::language::syntax::{BlockKind, Side};
-use crate::playbook::model::{End, Scale, Test};
+use crate::playbook::model::{End, Question, Scale, Test};
 use crate::sheet::states::{Stand, StateId};
-use crate::trade::reading::Reading;
 use crate::walk::card::Card;
-use crate::walk::heard::{Picked, asked_back, folded, is_no, is_reading, is_yes, odd_size, one_of, pick};
-use crate::walk::items::{Item, Thing, items, kind_word, member, title};
+use crate::walk::heard::{Picked, folded, is_yes, one_of, pick, yes_or_no};
+use crate::walk::items::{Item, Thing, items, kind_word, title};
 use crate::walk::record::What;
-use crate::walk::screen::{answers, measured, name_called, power_word, sides};
-use crate::walk::told::{Echo, place};
+use crate::walk::screen::{answers, name_called, power_word, sides};
+use crate::walk::told::Echo;
 use std::sync::Arc;
 
 impl Walk {
     pub(super) fn answer(&mut self, line: &str, at: &str, card: &mut Card) {
         match self.stage {
-            Stage::Complaint if is_reading(line) => {
-                let typed = line.trim();
-                card.say(&format!("{typed} is a reading, and no step has asked for one yet. Type the caller's words."));
-                card.lines("Symptoms", &self.library.book(self.book).symptoms);
-                card.say("What did the caller say? Enter alone takes the first of these.");
-            }
-            Stage::Complaint if is_yes(line) || is_no(line) => {
-                card.say("Type what the caller said of the machine. Enter alone takes the first of these.");
-                card.lines("Symptoms", &self.library.book(self.book).symptoms);
-            }
-            Stage::Complaint => self.complained(line, at, card),
-            Stage::Standing if is_yes(line) => {
-                let standing = self.told_standing();
-                self.note(at, What::FoundStanding { standing });
-                self.stage = Stage::Steps;
-                self.screen(card);
-            }
-            Stage::Standing => {
-                if is_no(line) {
-                    card.say("Bring it to stand so first. Then type yes.");
-                } else {
-                    card.say("Type yes when it stands so, no if it does not.");
-                }
-                self.screen(card);
-            }
+            Stage::Complaint | Stage::Standing => self.at_the_start(line, at, card),
             Stage::Steps => self.item(line, at, card),
             Stage::Over => {}
         }
-    }
-
-    /// Takes the line for what the caller said; an empty one for the first symptom of the playbook.
-    pub(super) fn complained(&mut self, line: &str, at: &str, card: &mut Card) {
-        let book = self.library.book(self.book);
-        let typed = line.trim();
-        let words = if typed.is_empty() { book.symptoms.first().unwrap_or(&book.title) } else { typed };
-        self.note(at, What::Complaint { words: words.to_owned() });
-        self.stage = Stage::Standing;
-        self.standing_question(card);
     }
 
     pub(super) fn item(&mut self, line: &str, at: &str, card: &mut Card) {
@@ -103,7 +68,7 @@ impl Walk {
                 (Some(view), Some(test)) => self.read(line, at, view, test, *number),
                 _ => Ok(()),
             },
-            Thing::Answer => test.map_or(Ok(()), |test| self.said(line, test)),
+            Thing::Answer => test.map_or(Ok(()), |test| self.said(line, test, card)),
             Thing::Side => test.map_or(Ok(()), |test| self.judged(line, test)),
             Thing::Call if line.trim().is_empty() || is_yes(line) => Ok(()),
             Thing::Call => Err("Press Enter when they are called.".to_owned()),
@@ -112,10 +77,12 @@ impl Walk {
             Thing::Stuck(_) => Err("There is no way on from here. Type can't to hand it over.".to_owned()),
         };
         if let Err(back) = taken {
-            card.say(&back);
+            self.refused = Some(back);
+            self.draft.was_refused = true;
             self.screen(card);
             return;
         }
+        self.draft.was_refused = false;
         self.draft.item += 1;
         self.skip_judging(test, &items);
         if self.draft.item < items.len() {
@@ -123,20 +90,6 @@ impl Walk {
         } else {
             self.submit(test, at, card);
         }
-    }
-
-    /// The readings of the step, where there are several, then what is judged: what the question for the side is about.
-    pub(super) fn read_so_far(&self) -> Vec<String> {
-        let At::Test(visit) = &self.trail.now().at else { return Vec::new() };
-        let test = self.library.book(self.trail.now().book()).test(visit.test);
-        let told = test.measures().iter().zip(&self.draft.read).map(|(measure, reading)| reading.told(measure.unit));
-        let mut told: Vec<String> = told.filter(|_| test.measures().len() > 1).collect();
-        if let (Scale::Judged(unit), Ok(Some(result))) =
-            (test.scale, judged_result(&self.library, self.trail.now(), &self.draft.read))
-        {
-            told.push(result.told(unit));
-        }
-        told
     }
 
     /// No question for the side where the reading decides by itself.
@@ -159,37 +112,21 @@ impl Walk {
         Ok(())
     }
 
-    pub(super) fn read(
-        &mut self,
-        line: &str,
-        at: &str,
-        view: &View<'_>,
-        test: &Test,
-        number: usize,
-    ) -> Result<(), String> {
-        let Some(measure) = test.measures().get(number) else { return Ok(()) };
-        let difference = view.book.slot(measure.slot).difference;
-        let reading =
-            Reading::parse_as(line, measure.unit, difference).map_err(|slip| asked_back(&slip, measure.unit))?;
-        // The limits are about this reading only where it is the one judged.
-        let judged = (test.measures().len() == 1 && test.scale == Scale::Numbers(measure.unit)).then_some(test);
-        if let Some(back) = odd_size(reading, line, measure.unit, judged) {
-            return Err(back);
-        }
-        let event = What::Read {
-            step: title(&self.library, self.trail.now()),
-            place: place(&measured(measure), member(view)),
-            reading: reading.told(measure.unit),
-        };
-        self.note(at, event);
-        self.draft.read.push(reading);
-        Ok(())
-    }
-
-    pub(super) fn said(&mut self, line: &str, test: &Test) -> Result<(), String> {
+    pub(super) fn said(&mut self, line: &str, test: &Test, card: &mut Card) -> Result<(), String> {
         let answers = answers(test);
         let words: Vec<&str> = answers.iter().map(|(words, _)| *words).collect();
-        match pick(line, &words) {
+        let picked = match (pick(line, &words), &test.question) {
+            (Picked::None, Question::Ask { text, .. }) => match yes_or_no(line, text, &words) {
+                Some(at) => {
+                    let answer = words.get(at).copied().unwrap_or_default();
+                    card.say(&format!("`{}` to \"{text}\" is taken as: {answer}.", line.trim()));
+                    Picked::One(at)
+                }
+                None => Picked::None,
+            },
+            (picked, _) => picked,
+        };
+        match picked {
             Picked::One(at) => {
                 self.draft.said = answers.get(at).map(|(_, line)| *line);
                 Ok(())
@@ -229,10 +166,11 @@ impl Walk {
     pub(super) fn changed(&mut self, stand: Stand, at: &str, card: &mut Card) {
         let library = Arc::clone(&self.library);
         if let Err(refused) = self.trail.answer(&library, &Answer::Changed) {
-            card.say(&refused.to_string());
+            self.refused = Some(refused.to_string());
             self.screen(card);
             return;
         }
+        self.draft.was_refused = false;
         let what = What::Changed { state: library.states().told(stand), standing: self.told_standing() };
         self.note(at, what);
         self.draft.changed = true;
@@ -243,12 +181,13 @@ impl Walk {
     pub(super) fn go(&mut self, answer: &Answer, at: &str, card: &mut Card) {
         let library = Arc::clone(&self.library);
         let before = self.trail.now().clone();
+        let depth = self.trail.depth();
         let step = title(&library, &before);
         let next = match self.trail.answer(&library, answer) {
             Ok(next) => next,
             Err(refused) => {
-                card.say(&refused.to_string());
-                self.draft = Draft { head_shown: true, ..Draft::default() };
+                self.refused = Some(refused.to_string());
+                self.draft = Draft { head_shown: true, was_refused: true, ..Draft::default() };
                 self.screen(card);
                 return;
             }
@@ -281,7 +220,11 @@ impl Walk {
             _ => {}
         }
         let list_owed = next.state.done.len() > before.done.len();
-        self.draft = Draft { list_owed, ..Draft::default() };
+        let done = std::mem::replace(&mut self.draft, Draft { list_owed, ..Draft::default() });
+        self.drafts.truncate(depth.min(self.trail.depth()));
+        if self.trail.depth() > depth {
+            self.drafts.push(done);
+        }
         if next.state.is_over() {
             self.over(&next.state, at, card);
         } else {

@@ -1,14 +1,15 @@
 //! Words to the walk itself, each obeyed at any step.
 
-use super::{Draft, Stage, Walk};
+use super::{Stage, Walk};
 use crate::engine::Answer;
 use crate::engine::view::Place;
+use crate::text::english::count;
 use crate::walk::card::Card;
 use crate::walk::heard::{self, Order};
-use crate::walk::items::{Thing, items, title};
+use crate::walk::items::{items, title};
 use crate::walk::record::What;
 use crate::walk::screen::owed_count;
-use crate::walk::writeup::found_line;
+use crate::walk::writeup::found_lines;
 
 impl Walk {
     pub(super) fn obey(&mut self, order: Order, at: &str, card: &mut Card) {
@@ -82,38 +83,6 @@ impl Walk {
         }
     }
 
-    pub(super) fn back(&mut self, at: &str, card: &mut Card) {
-        if self.stage == Stage::Standing {
-            self.stage = Stage::Complaint;
-            self.note(at, What::TookBack { step: "What the caller said".to_owned() });
-            self.opening(card);
-            return;
-        }
-        let (_, items) = items(&self.library, self.trail.now());
-        let in_step = self.stage == Stage::Steps && self.draft.item > 0;
-        if in_step {
-            self.draft.item -= 1;
-            match items.get(self.draft.item).map(|item| &item.what) {
-                Some(Thing::Read(_)) => {
-                    self.draft.read.pop();
-                }
-                Some(Thing::Answer) => self.draft.said = None,
-                Some(Thing::WireOff(_)) => self.draft.wire_off = None,
-                Some(Thing::WireOn(part)) => self.draft.wire_off = Some(part.clone()),
-                _ => {}
-            }
-        } else if self.stage == Stage::Steps && self.trail.back() {
-            self.draft = Draft::default();
-        } else {
-            card.say("There is no answer to take back. What was changed on the unit, and a repair done, stay.");
-            self.screen(card);
-            return;
-        }
-        self.note(at, What::TookBack { step: title(&self.library, self.trail.now()) });
-        card.say("Taken back. The unit stays as it stands.");
-        self.screen(card);
-    }
-
     pub(super) fn left_off(&mut self, by: &str, at: &str, card: &mut Card) {
         self.put_back_wire(card);
         let standing = self.told_standing();
@@ -123,11 +92,32 @@ impl Walk {
         card.say(&format!("Unit now: {}", self.told_standing()));
     }
 
+    /// What was found and still counts, then what has been read of the step one is at: as much of it as fits a screen.
     pub(super) fn so_far(&self, card: &mut Card) {
-        let found: Vec<String> = self.events.iter().filter_map(found_line).collect();
+        let mut found = found_lines(&self.events);
+        let reading = self.read_so_far();
+        if !reading.is_empty() {
+            found.push(format!("{} so far: {}", title(&self.library, self.trail.now()), reading.join(", ")));
+        }
         if found.is_empty() {
             card.say("Nothing has been found yet.");
         }
-        card.choices(&found);
+        let (mut first, mut rows) = (found.len(), 0);
+        while let Some(words) = first.checked_sub(1).and_then(|at| found.get(at)) {
+            rows += words.chars().count() / LINE + 1;
+            if rows > MOST_ROWS {
+                break;
+            }
+            first -= 1;
+        }
+        if first > 0 {
+            card.say(&format!("{} before these; all of it is in the record and the write-up.", count(first, "line")));
+        }
+        card.choices(found.get(first..).unwrap_or_default());
     }
 }
+
+/// Rows of a list that leave room for the question on a screen of 24.
+const MOST_ROWS: usize = 18;
+/// Letters on a row of it.
+const LINE: usize = 62;

@@ -1,9 +1,8 @@
 //! Taking a walk up again from its record.
 
-use super::{Reply, Walk};
+use super::{Job, Reply, Walk};
 use crate::engine::{BookId, Library, Refused};
 use crate::playbook::model::Target;
-use crate::sheet::shop::Shop;
 use crate::walk::card::Card;
 use crate::walk::record::{Event, What};
 use std::sync::Arc;
@@ -47,44 +46,45 @@ impl Walk {
     pub fn take_up(
         library: Arc<Library>,
         book: BookId,
-        shop: Arc<Shop>,
+        job: Job,
         record: &[Event],
         at: &str,
     ) -> Result<(Self, Reply), TakeUp> {
-        let Some(Event { at: then, what: What::Started { print: recorded, unit: recorded_unit, .. }, .. }) =
-            record.first()
-        else {
+        let Some(Event { at: then, what: What::Started { print: recorded, .. }, .. }) = record.first() else {
             return Err(TakeUp::NoStart);
         };
         if *recorded != print(&library, book) {
             return Err(TakeUp::OtherText);
         }
         let refused = |why: Refused| TakeUp::Refused(why.to_string());
-        let (mut walk, _) = Self::start(library, book, shop, then).map_err(refused)?;
-        if let Some(Event { what: What::Started { unit, .. }, .. }) = walk.events.first_mut()
-            && recorded_unit.is_empty()
-        {
-            unit.clear();
-        }
+        let (mut walk, _) = Self::start(library, book, job, then).map_err(refused)?;
+        // Taken as it was then: what is asked back today may stand in an old record.
+        walk.trusting = true;
         for event in record.iter().skip(1) {
             match (&event.what, &event.typed) {
                 (What::LeftOff { .. } | What::TakenUp, _) => walk.events.push(event.clone()),
-                // Taken as it was then: what is asked back today may stand in an old record.
                 (What::Complaint { .. }, Some(typed)) => {
                     walk.typed = Some(typed.clone());
                     walk.complained(typed, &event.at, &mut Card::default());
                 }
-                (_, Some(typed)) => {
+                (what, Some(typed)) => {
+                    walk.back_to = if let What::TookBack { to, .. } = what { Some(to.clone()) } else { None };
                     walk.hear(typed, &event.at);
                 }
                 _ => {}
             }
         }
         for (nth, event) in record.iter().enumerate() {
-            if walk.events.get(nth) != Some(event) {
+            if !walk.events.get(nth).is_some_and(|again| again.tells_the_same(event)) {
                 return Err(TakeUp::Parted(nth + 1));
             }
         }
+        // Worded as it was then.
+        for (again, event) in walk.events.iter_mut().zip(record) {
+            again.clone_from(event);
+        }
+        walk.trusting = false;
+        walk.back_to = None;
         if walk.is_over() {
             return Err(TakeUp::Ended);
         }
