@@ -97,7 +97,10 @@ fn walk(args: &Args) -> Result<(), Stopped> {
     match keep.write_text(&text.text()) {
         Ok(()) => {
             say(&if stdout_is_terminal() { text.on_screen(&text_path) } else { text.text() });
-            say(&format!("\nThe write-up is in {text_path},\nthe record in {}.\n", shown(keep.path())));
+            say(&format!(
+                "\nThe record of this call:\n  {}\nThe write-up stands beside it, in a .txt.\n",
+                shown(keep.path())
+            ));
         }
         Err(error) => {
             say(&text.text());
@@ -109,7 +112,7 @@ fn walk(args: &Args) -> Result<(), Stopped> {
         }
     }
     if matches!(walk.events().last(), Some(Event { what: What::LeftOff { .. }, .. })) {
-        say(&format!("Go on with: {}\n", go_on_with(keep.path(), &root)));
+        say(&format!("Go on with:\n  {}\n", go_on_with(keep.path(), &root)));
     }
     Ok(())
 }

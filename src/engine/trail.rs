@@ -35,11 +35,12 @@ impl Trail {
         self.now.standing = standing;
     }
 
-    /// Where taking the last answer back would lead, the unit as it stands; `None` where there is none to take back.
+    /// Where taking the last answer back would lead, the unit as it stands, and how it was left with that answer; `None` where
+    /// there is none to take back.
     #[must_use]
-    pub fn before(&self) -> Option<State> {
+    pub fn before(&self) -> Option<(State, &State)> {
         let standing = self.now.standing.clone();
-        self.past.last().map(|before| State { standing, ..before.clone() })
+        self.past.last().map(|before| (State { standing, ..before.clone() }, before))
     }
 
     /// Takes an answer.

@@ -1,5 +1,6 @@
 //! The text of a step, laid out for a terminal of 80 columns: a word in the margin, the sentence beside it.
 
+use crate::trade::unit::Unit;
 use textwrap::{Options, WordSplitter, fill};
 
 /// Columns used, so that nothing breaks at 80.
@@ -80,7 +81,8 @@ impl Card {
     #[must_use]
     pub fn text(self) -> String {
         // A margin word with nothing beside it leaves blanks at the end of its line.
-        let mut text = self.text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
+        let text = self.text.replace(TIE, " ");
+        let mut text = text.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
         if !text.is_empty() {
             text.push('\n');
         }
@@ -93,14 +95,47 @@ fn options() -> Options<'static> {
     Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
 }
 
-/// The words without anything a terminal would obey.
+/// The words without anything a terminal would obey, a number tied to its unit.
 fn clean(words: &str) -> String {
-    words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    let words: String = words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let mut tied = String::with_capacity(words.len());
+    let mut rest = words.as_str();
+    while let Some((word, behind)) = rest.split_once(' ') {
+        let next = behind.split(' ').next().unwrap_or("");
+        let unit = next.trim_end_matches([',', '.', ';', ':', ')', '?']);
+        let measures = word.ends_with(|c: char| c.is_ascii_digit()) && Unit::of(unit).is_some();
+        let current = matches!(unit, "AC" | "DC") && Unit::of(word).is_some();
+        tied.push_str(word);
+        tied.push(if measures || current { TIE } else { ' ' });
+        rest = behind;
+    }
+    tied.push_str(rest);
+    tied
 }
+
+/// A blank no line is broken at; it is a plain one again on the screen.
+const TIE: char = '\u{a0}';
 
 #[cfg(test)]
 mod tests {
-    use super::Card;
+    use super::*;
+
+    /// "208 V AC" and "low-impedance" are never torn apart, nor is anything a terminal obeys let through.
+    #[test]
+    fn what_stays_on_one_line() {
+        for (words, want) in [
+            ("read 208 V AC here", "read 208\u{a0}V\u{a0}AC here"),
+            ("187 to 229 V, or 5 fuses", "187 to 229\u{a0}V, or 5 fuses"),
+            ("at 60 °F. Then 3 A", "at 60\u{a0}°F. Then 3\u{a0}A"),
+            ("bell \u{7} rings", "bell   rings"),
+        ] {
+            assert_eq!(clean(words), want);
+        }
+        let mut card = Card::default();
+        card.line("Measure", &format!("{} re-energize 208 V AC", "x".repeat(45)));
+        let text = card.text();
+        assert!(text.contains("re-energize") && text.contains("208 V AC"), "{text}");
+    }
 
     #[test]
     fn no_line_ends_inside_a_name() {

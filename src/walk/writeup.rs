@@ -196,7 +196,8 @@ impl<'a> Found<'a> {
 
     /// A test that was begun and not answered.
     fn unfinished(&self) -> Option<String> {
-        (!self.read.is_empty()).then(|| format!("{} begun: {}", titled(self.step), self.read.join(", ")))
+        let mark = if self.step.ends_with('?') { "" } else { "," };
+        (!self.read.is_empty()).then(|| format!("{}{mark} begun: {}", self.step, self.read.join(", ")))
     }
 }
 

@@ -417,7 +417,11 @@ fn a_record_is_kept_where_nobody_said_where() {
     let names: Vec<String> = kept.iter().map(|(name, _)| name.to_string_lossy().into_owned()).collect();
     let [record, text] = names.as_slice() else { panic!("{names:?}") };
     assert!(record.ends_with("-cabinet-dead.record") && text.ends_with("-cabinet-dead.txt"), "{names:?}");
-    let told = told.says("Left off here.").says(&format!("data/ruleout/calls/{record}")).says(" --from \"my books\"\n");
+    let told = told
+        .says("Left off here.")
+        .says(&format!("data/ruleout/calls/{record}"))
+        .says(" --from \"my books\"\n")
+        .says("The write-up stands beside it");
     told.never_says("event: started");
     let text = format!("data/ruleout/calls/{text}");
     let written = kitchen.read(&text);

@@ -37,12 +37,10 @@ impl Walk {
         let mut to = String::new();
         if self.stage == Stage::Steps && self.draft.item > 0 {
             self.back_in_step();
-        } else if let Some(before) = self.trail.before().filter(|_| self.stage == Stage::Steps) {
+        } else if let Some((before, left)) = self.trail.before().filter(|_| self.stage == Stage::Steps) {
+            let words = self.what_back_takes(&before, left);
             let offered = std::mem::replace(&mut self.draft.back_offered, true);
-            if !offered
-                && !self.trusting
-                && let Some(words) = self.what_back_takes(&before)
-            {
+            if let (false, false, Some(words)) = (offered, self.trusting, words) {
                 self.refused = Some(words);
                 self.screen(card);
                 return;
@@ -108,9 +106,11 @@ impl Walk {
     }
 
     /// Where going back to a step means work on the unit: that, with the waits there, in words.
-    fn what_back_takes(&self, before: &State) -> Option<String> {
+    /// Nothing where it is no more than there was to do when the step was left.
+    fn what_back_takes(&self, before: &State, left: &State) -> Option<String> {
         let there = view(&self.library, before).ok()?;
-        if there.way.is_empty() {
+        let when_left = view(&self.library, left).map_or(0, |view| view.way.len());
+        if there.way.len() <= when_left {
             return None;
         }
         let mut takes: Vec<String> = Vec::new();
