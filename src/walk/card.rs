@@ -90,11 +90,6 @@ impl Card {
     }
 }
 
-/// Lines end at blanks alone: `locked-out` and `zone-3.relay` are read whole.
-fn options() -> Options<'static> {
-    Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
-}
-
 /// The words without anything a terminal would obey, a number tied to its unit.
 fn clean(words: &str) -> String {
     let words: String = words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
