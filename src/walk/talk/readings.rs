@@ -30,8 +30,8 @@ impl Walk {
             }
             doubted => {
                 let difference = view.book.slot(measure.slot).difference;
-                let reading =
-                    Reading::parse_as(line, measure.unit, difference).map_err(|slip| asked_back(&slip, measure.unit))?;
+                let reading = Reading::parse_as(line, measure.unit, difference)
+                    .map_err(|slip| asked_back(&slip, measure.unit))?;
                 let again = doubted.is_some_and(|(before, _)| before == reading);
                 if let Some(why) = self.doubt(reading, view, test, number).filter(|_| !again) {
                     self.draft.doubted = Some((reading, line.trim().to_owned()));

@@ -267,7 +267,7 @@ fn what_is_read_by_itself() {
         "the higher of the two",
         "100 kohm or above",
         "below 100 kohm",
-        "By the drawing expect 10.8",
+        "By the drawing expect 10.3 to 12.1 ohm",
         "The scale decides, not this.",
     ] {
         assert!(seen.contains(words), "{words}: {seen}");
