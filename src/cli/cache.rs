@@ -5,6 +5,7 @@
 
 #![expect(clippy::disallowed_methods, reason = "the cache is an edge, and only what it wrote is removed")]
 
+use super::user_folder;
 use crate::site::manifest::Fingerprint;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -27,7 +28,7 @@ struct Entry<T> {
 impl Cache {
     /// What is kept under `kind`: in this folder, else the user's cache folder; where there is none, nowhere.
     pub fn new(folder: Option<&Path>, kind: &str) -> Self {
-        Self { folder: folder.map(Path::to_owned).or_else(cache_folder).map(|folder| folder.join(kind)) }
+        Self { folder: folder.map(Path::to_owned).or_else(user_folder::cache).map(|folder| folder.join(kind)) }
     }
 
     /// What was kept by this name, and the fingerprint of all it was made from.
@@ -80,18 +81,4 @@ fn tidy(folder: &Path) {
             let _ = std::fs::remove_file(path);
         }
     }
-}
-
-/// The user's cache folder (XDG Base Directory Specification; `Library/Caches` and `LOCALAPPDATA` where these are used).
-fn cache_folder() -> Option<PathBuf> {
-    let named = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
-    let home = || named("HOME");
-    let folder = if cfg!(windows) {
-        named("LOCALAPPDATA")
-    } else if cfg!(target_os = "macos") {
-        home().map(|home| home.join("Library/Caches"))
-    } else {
-        named("XDG_CACHE_HOME").or_else(|| home().map(|home| home.join(".cache")))
-    };
-    folder.map(|folder| folder.join("ruleout"))
 }

@@ -18,6 +18,7 @@ mod publish;
 mod rule;
 mod shakedown;
 mod sheet;
+mod user_folder;
 mod walk;
 
 pub use exit::Exit;

@@ -40,31 +40,6 @@ impl Freed {
         let part = &self.part;
         if self.pulled { format!("Put {part} back in.") } else { format!("Put the wire back on {part}.") }
     }
-
-    /// What was done before the reading, for the record.
-    #[must_use]
-    pub fn off(&self) -> String {
-        let part = &self.part;
-        if self.pulled { format!("{part} pulled") } else { format!("one wire off {part}") }
-    }
-
-    /// What was done after it, for the record.
-    #[must_use]
-    pub fn back(&self) -> String {
-        let part = &self.part;
-        if self.pulled { format!("{part} back in") } else { format!("wire back on {part}") }
-    }
-
-    /// What to do first where the walk goes elsewhere in between.
-    #[must_use]
-    pub fn still(&self) -> String {
-        let part = &self.part;
-        if self.pulled {
-            format!("You pulled {part}, and it is still out: put it back in first.")
-        } else {
-            format!("The wire you took off {part} is still off: put it back first.")
-        }
-    }
 }
 
 /// Notes which measures are of a fuse, by the sheet of the unit.

@@ -1,13 +1,12 @@
 //! Where the record of a walk is kept, and what it says of the walk: in the folder asked for, else in the user's own for the data of
 //! programs; where there is none, the walk says so and everything is printed at its end.
 
-#![expect(clippy::disallowed_methods, reason = "where the user's data are kept is in the environment")]
-
 use super::{Stopped, could_not};
 use crate::cli::folder::{self, shown};
+use crate::cli::user_folder;
 use crate::walk::keep::{self, Keep};
 use crate::walk::{Event, What};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// The record of a walk.
 pub(super) enum Kept {
@@ -72,7 +71,7 @@ pub(super) fn open_record(
 
 fn in_own_folder(playbook: &str, now: &str) -> Kept {
     let means = "This call can't be gone on with another day; all of it is printed at the end.";
-    let Some(folder) = data_folder().map(|folder| folder.join("calls")) else {
+    let Some(folder) = user_folder::data().map(|folder| folder.join("calls")) else {
         return Kept::Nowhere(format!("There is no folder to keep a record in. {means} --records FOLDER keeps one.\n"));
     };
     match Keep::new_in(&folder, now, playbook) {
@@ -96,19 +95,4 @@ pub(super) fn go_on_with(record: &Path, root: &Path) -> String {
     };
     let from = if root == Path::new(super::FROM) { String::new() } else { format!(" --from {}", quoted(root)) };
     format!("ruleout walk --resume {}{from}", quoted(record))
-}
-
-/// The user's folder for the data of programs (XDG Base Directory Specification; `Library/Application Support` and `LOCALAPPDATA`
-/// where these are used).
-fn data_folder() -> Option<PathBuf> {
-    let named = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
-    let home = || named("HOME");
-    let folder = if cfg!(windows) {
-        named("LOCALAPPDATA")
-    } else if cfg!(target_os = "macos") {
-        home().map(|home| home.join("Library/Application Support"))
-    } else {
-        named("XDG_DATA_HOME").or_else(|| home().map(|home| home.join(".local/share")))
-    };
-    folder.map(|folder| folder.join("ruleout"))
 }
